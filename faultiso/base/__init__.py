@@ -1,0 +1,1 @@
+"""What every other room may use: problems with their place, cleaned text, numbers and units, the notice."""

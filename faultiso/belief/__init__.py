@@ -1,0 +1,1 @@
+"""What the readings say about the faults: posteriors, diagnoses, surprise, value of checks, reasons."""

@@ -1,0 +1,1 @@
+"""The command line: options, a call, a page, an exit code."""

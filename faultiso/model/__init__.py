@@ -1,0 +1,1 @@
+"""What a system is: frozen objects as the instructor wrote them, nothing computed."""

@@ -1,0 +1,1 @@
+"""A model in given conditions as a network of tables over discrete variables."""

@@ -1,0 +1,1 @@
+"""What to do next: costs in minutes, repair order, next action and its robustness."""

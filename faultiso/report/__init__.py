@@ -1,0 +1,1 @@
+"""Pages and pictures: every output is a Page, which carries the notice and the cautions."""
