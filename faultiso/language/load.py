@@ -1,0 +1,91 @@
+"""The only way in: a file or a text to a Model, with every problem of the file in one run."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from faultiso.base.problems import InvalidModel, Problem
+from faultiso.language.build import build_model
+from faultiso.language.kinds import Reader
+from faultiso.language.names import judge_names
+from faultiso.language.nodes import Refused
+from faultiso.language.shape import MODEL
+from faultiso.language.sources import Sources, file_bytes, with_includes
+from faultiso.language.templates import expanded
+from faultiso.model.system import Model
+
+
+@dataclass(frozen=True)
+class Loaded:
+    """A model, or None if there is an error; what is wrong, in file order; the texts by file name."""
+
+    model: Model | None
+    problems: tuple[Problem, ...] = ()
+    texts: Mapping[str, str] = field(default_factory=dict, repr=False)
+
+    @property
+    def errors(self) -> tuple[Problem, ...]:
+        return tuple(problem for problem in self.problems if problem.severity == "error")
+
+    @property
+    def warnings(self) -> tuple[Problem, ...]:
+        return tuple(problem for problem in self.problems if problem.severity == "warning")
+
+
+def load(path: str | Path, lint: bool = True) -> Loaded:
+    """Read the model in a file, with what it includes. Without ``lint`` only what must hold is judged."""
+    file = str(path)
+    try:
+        data = file_bytes(Path(path), file)
+    except Refused as refused:
+        return Loaded(None, (refused.problem,))
+    return _loaded(data, file, Path(path).parent, lint)
+
+
+def load_text(text: str, file: str = "<text>", lint: bool = True) -> Loaded:
+    """Read the model in a text; ``file`` is what problems call it."""
+    return _loaded(text.encode("utf-8", "surrogatepass"), file, None, lint)
+
+
+def read_model(path: str | Path) -> Model:
+    """The model in a file; InvalidModel with all its errors if it has any."""
+    loaded = load(path, lint=False)
+    if loaded.model is None:
+        raise InvalidModel(loaded.errors)
+    return loaded.model
+
+
+def _loaded(data: bytes, file: str, folder: Path | None, lint: bool) -> Loaded:
+    sources = Sources()
+    try:
+        model = _model(data, file, folder, sources)
+    except Refused as refused:
+        sources.problems.append(refused.problem)
+        model = None
+    problems = _in_file_order(sources.problems, file)
+    failed = any(problem.severity == "error" for problem in problems)
+    return Loaded(None if failed else model, problems, dict(sources.texts))
+
+
+def _model(data: bytes, file: str, folder: Path | None, sources: Sources) -> Model | None:
+    root = sources.tree(data, file)
+    if root is None:
+        return None
+    tree = expanded(with_includes(root, folder, sources), sources)
+    reader = Reader()
+    raw = MODEL.read(tree, reader)
+    if raw is not None:
+        judge_names(raw, reader)
+    sources.problems.extend(reader.problems)
+    if raw is None or any(problem.severity == "error" for problem in sources.problems):
+        return None
+    return build_model(raw, file, sources.hasher.hexdigest())
+
+
+def _in_file_order(problems: list[Problem], file: str) -> tuple[Problem, ...]:
+    """Each once, the main file first, by line and column."""
+    return tuple(
+        sorted(dict.fromkeys(problems), key=lambda problem: (problem.where.file != file, problem.where))
+    )

@@ -1,0 +1,53 @@
+"""The models that come with faultiso, by name."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from importlib.resources import files
+from pathlib import Path
+
+from faultiso.base.nearest import listed, nearest
+from faultiso.base.problems import UsageError
+
+
+def shipped_models() -> dict[str, Path]:
+    """Every shipped model by its name (the file's name without .yaml), in alphabetical order.
+
+    They lie in the installed package; in a checkout, where nothing is installed, in the ``models`` folder
+    at the top.
+    """
+    found: dict[str, Path] = {}
+    for folder in _folders():
+        for path in sorted(folder.glob("*.yaml")):
+            found.setdefault(path.stem, path)
+    return dict(sorted(found.items()))
+
+
+def _folders() -> Iterator[Path]:
+    package = Path(str(files("faultiso")))
+    for folder in (package / "shipped" / "models", package.parent / "models"):
+        if folder.is_dir():
+            yield folder
+
+
+def find_model(name_or_path: str | Path) -> Path:
+    """The file of that path if there is one, else the shipped model of that name; UsageError if neither."""
+    path = Path(name_or_path)
+    if _is_file(path):
+        return path
+    models = shipped_models()
+    name = str(name_or_path)
+    if name in models:
+        return models[name]
+    close = nearest(name.removesuffix(".yaml"), models)
+    hint = f"; nearest: {close}" if close else ""
+    raise UsageError(
+        f'no model file and no shipped model is called "{name}"; shipped: {listed(list(models))}{hint}'
+    )
+
+
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except (OSError, ValueError):  # a name that no file can have
+        return False
