@@ -1,0 +1,38 @@
+"""What every screen, file and export says about itself."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+#: What a model is about; "" where the output is about no model, or about several.
+Subject = Literal["invented", "training_rig", "generic", ""]
+
+_ABOUT: dict[str, str] = {
+    "invented": "an invented system",
+    "training_rig": "a training rig",
+    "generic": "a generic system",
+    "": "invented systems",
+}
+
+#: The word behind a title: "Whinchat hydraulics (invented)".
+IN_TITLE: dict[str, str] = {
+    "invented": "invented",
+    "training_rig": "training rig",
+    "generic": "generic",
+    "": "",
+}
+
+PRINTED = "Uncontrolled when printed."
+
+
+def short_notice(subject: Subject = "") -> str:
+    """One line for the top of a screen: at most 75 columns."""
+    return f"training aid about {_ABOUT[subject]}; not approved maintenance data"
+
+
+def full_notice(subject: Subject = "") -> str:
+    """For the end of a session and for every file."""
+    return (
+        f"Training aid about {_ABOUT[subject]}; not approved maintenance data. "
+        "On a real aircraft: current approved data, local rules, licensed staff."
+    )

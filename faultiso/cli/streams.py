@@ -1,0 +1,82 @@
+"""Standard output and standard error: which look they take, and how they never raise on a character.
+
+Results go to stdout; prompts, narration, cautions and progress go to stderr.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from typing import TextIO
+
+from faultiso.report.page import Page
+from faultiso.report.terminal import Look, render
+
+#: Set by ``--plain``: made for screen readers.
+PLAIN = "FAULTISO_PLAIN"
+_NARROWEST, _USUAL, _WIDEST = 20, 80, 1000
+
+
+def prepare() -> None:
+    """Make what the console cannot show a "?", and give a program without a console silent streams."""
+    for name in ("stdout", "stderr"):
+        stream = getattr(sys, name)
+        if stream is None:
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115  # lives as long as we do
+        elif hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    if sys.stdin is not None and hasattr(sys.stdin, "reconfigure"):
+        sys.stdin.reconfigure(errors="replace")
+
+
+def columns_of(stream: TextIO) -> int:
+    """The width to write for: COLUMNS if it is set, else that of the terminal, else 80."""
+    wanted = os.environ.get("COLUMNS", "")
+    if wanted.isascii() and wanted.isdigit() and int(wanted[:6]) > 0:
+        return max(_NARROWEST, min(int(wanted[:6]), _WIDEST))
+    try:
+        found = os.get_terminal_size(stream.fileno()).columns
+    except (OSError, ValueError, AttributeError):
+        return _USUAL
+    return max(_NARROWEST, found) if found > 0 else _USUAL
+
+
+def is_terminal(stream: TextIO | None) -> bool:
+    """Whether a person sits at the other end; a closed or missing stream is nobody."""
+    try:
+        return stream is not None and stream.isatty()
+    except ValueError:
+        return False
+
+
+def may_colour(stream: TextIO) -> bool:
+    """Styles only on a terminal that wants them (NO_COLOR, TERM=dumb: no) and understands them."""
+    if os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb" or not is_terminal(stream):
+        return False
+    return os.name != "nt" or any(name in os.environ for name in ("WT_SESSION", "ANSICON", "TERM"))
+
+
+def plain() -> bool:
+    """Whether the person asked for "name: value" lines and no cursor moves."""
+    return os.environ.get(PLAIN, "") not in ("", "0")
+
+
+def look_of(stream: TextIO) -> Look:
+    return Look(columns_of(stream), may_colour(stream), plain())
+
+
+def show(page: Page, stream: TextIO | None = None) -> None:
+    """Write a page to stdout, or to the given stream, in the look that fits it."""
+    stream = stream or sys.stdout
+    stream.write(render(page, look_of(stream)))
+
+
+def say(text: str) -> None:
+    """Narration: one line on stderr, at once."""
+    sys.stderr.write(text + "\n")
+    sys.stderr.flush()
+
+
+def is_conversation() -> bool:
+    """Whether we may prompt: only if a person can type and can see the question."""
+    return is_terminal(sys.stdin) and is_terminal(sys.stderr)

@@ -1,0 +1,66 @@
+"""What is wrong with a file, in file order: found, expected, nearest, and the line with a caret."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+
+from faultiso.base.problems import Problem
+from faultiso.model.system import Model
+from faultiso.report.counts import counted, sizes
+from faultiso.report.page import Block, Page, Snippet, Text
+
+_LINE_END = re.compile(r"\r\n|\r|\n")
+
+
+def problems_page(
+    file: str, model: Model | None, problems: Sequence[Problem], texts: Mapping[str, str] | None = None
+) -> Page:
+    """The page of ``model check``. ``texts`` holds the files by name; without them lines are not shown."""
+    lines = {name: _LINE_END.split(text) for name, text in (texts or {}).items()}
+    blocks: list[Block] = []
+    for problem in problems:
+        blocks += _problem(problem, lines)
+    title = model.title if model else file
+    return Page(title, model.subject if model else "", (*blocks, Text(summary(file, model, problems))))
+
+
+def summary(file: str, model: Model | None, problems: Sequence[Problem]) -> str:
+    """The last line: what the model consists of, or how much is wrong with it."""
+    errors = sum(problem.severity == "error" for problem in problems)
+    warnings = len(problems) - errors
+    if errors or model is None:
+        if not warnings:
+            return f"{counted(errors, 'error')}."
+        parts = f"{counted(errors, 'error')}, {counted(warnings, 'warning')}"
+        return f"{counted(len(problems), 'problem')}: {parts}."
+    counts = ", ".join(counted(number, name) for name, number in sizes(model).items())
+    tail = f"; {counted(warnings, 'warning')}" if warnings else ""
+    return f"{file} is valid: {counts}{tail}"
+
+
+def _problem(problem: Problem, lines: Mapping[str, list[str]]) -> list[Block]:
+    place = f"{problem.where}: " if str(problem.where) else ""
+    kind = "warning: " if problem.severity == "warning" else ""
+    hint = f"; nearest: {problem.nearest}" if problem.nearest else ""
+    blocks: list[Block] = [Text(f"{place}{kind}{problem.message}{hint}", hang=4)]
+    known = lines.get(problem.where.file, [])
+    if 0 < problem.where.line <= len(known):
+        where = problem.where
+        blocks.append(Snippet(where.line, known[where.line - 1], max(1, where.column), max(1, where.length)))
+    return blocks
+
+
+def problem_record(problem: Problem) -> dict[str, object]:
+    """One problem for a JSON document."""
+    where = problem.where
+    return {
+        "code": problem.code,
+        "severity": problem.severity,
+        "file": where.file,
+        "line": where.line,
+        "column": where.column,
+        "length": where.length,
+        "message": problem.message,
+        "nearest": problem.nearest,
+    }

@@ -1,0 +1,215 @@
+"""A page as lines of plain text: made for 80 columns, right at 40, calm at 120.
+
+No boxes, no signs beyond ASCII of our own, and nothing is said by colour alone: the same words appear with
+and without it. With ``plain`` every table is read out as "name: value" lines.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import assert_never
+
+from faultiso.base.notice import IN_TITLE
+from faultiso.base.text import clean, columns, cut, one_line, pad, width, wrap
+from faultiso.report.page import (
+    Block,
+    Caution,
+    Column,
+    Heading,
+    Items,
+    KeyValues,
+    Lines,
+    Page,
+    Picture,
+    Snippet,
+    Table,
+    Text,
+)
+
+#: A line of prose is not longer than this however wide the screen: longer ones are hard to read.
+_PROSE = 80
+_INDENT = "  "
+_NARROWEST_COLUMN = 16
+_CODES = {"bold": "1", "dim": "2", "accent": "36"}
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """How a page is laid out: columns of the screen, styles or none, tables or "name: value" lines."""
+
+    width: int = 80
+    colour: bool = False
+    plain: bool = False
+
+    @property
+    def prose(self) -> int:
+        return min(self.width, _PROSE)
+
+    def styled(self, text: str, style: str) -> str:
+        return f"\x1b[{_CODES[style]}m{text}\x1b[0m" if self.colour and text else text
+
+
+def render(page: Page, look: Look = Look()) -> str:
+    """The page as text that ends in a newline."""
+    parts = [_top(page, look)]
+    parts += [_block(caution, look) for caution in page.cautions]
+    parts += [_block(block, look) for block in page.blocks]
+    if page.last:
+        parts.append(wrap(page.notice, look.prose))
+    return "\n".join(_spaced(parts, (None, *page.cautions, *page.blocks, None))) + "\n"
+
+
+def _spaced(parts: list[list[str]], blocks: tuple[Block | None, ...]) -> list[str]:
+    """One empty line between blocks, except between those that belong together."""
+    lines: list[str] = []
+    for number, part in enumerate(parts):
+        before, this = blocks[number - 1] if number else None, blocks[number]
+        if lines and part and not _close(before, this):
+            lines.append("")
+        lines += part
+    return lines
+
+
+def _close(before: Block | None, this: Block | None) -> bool:
+    """Whether two blocks belong together so closely that no empty line parts them."""
+    if isinstance(before, Heading):
+        return not isinstance(this, Heading)
+    if isinstance(before, Text):
+        return isinstance(this, Text | Lines | Snippet)
+    return isinstance(before, Lines | Snippet | Caution) and isinstance(this, Text | Caution)
+
+
+def _top(page: Page, look: Look) -> list[str]:
+    kind = IN_TITLE[page.subject]
+    title = one_line(page.title) + (f" ({kind})" if kind else "")
+    if width(title) + 4 + width(page.short_notice) <= look.width:
+        return [f"{look.styled(title, 'bold')}    {page.short_notice}"]
+    lines = [look.styled(line, "bold") for line in wrap(title, look.prose)]
+    return lines + wrap(page.short_notice, look.prose)
+
+
+def _block(block: Block, look: Look) -> list[str]:
+    match block:
+        case Heading():
+            return [look.styled(line, "bold") for line in wrap(one_line(block.text), look.prose)]
+        case Text():
+            indent = " " * block.indent
+            lines = wrap(clean(block.text), look.prose, indent, indent + " " * block.hang)
+            return [look.styled(line, "dim") for line in lines] if block.quiet else lines
+        case Lines():
+            room = look.width - block.indent
+            return [(" " * block.indent + cut(clean(line), room)).rstrip() for line in block.lines]
+        case Snippet():
+            return _snippet(block, look)
+        case Items():
+            return _items(block, look)
+        case KeyValues():
+            return _pairs([(one_line(name), clean(value)) for name, value in block.pairs], look)
+        case Table():
+            return _table(block, look)
+        case Caution():
+            return _caution(block, look)
+        case Picture():
+            return wrap(one_line(block.title), look.prose) + wrap(clean(block.words), look.prose, _INDENT)
+        case _:
+            assert_never(block)
+
+
+def _caution(caution: Caution, look: Look) -> list[str]:
+    word = "Caution as before: " if caution.again else "CAUTION  "
+    lines = wrap(clean(caution.text), look.prose, _INDENT + word)
+    styled = lines[0].replace(word.rstrip(), look.styled(word.rstrip(), "accent"), 1)
+    return [styled, *lines[1:]]
+
+
+def _snippet(snippet: Snippet, look: Look) -> list[str]:
+    """The line and a row of carets below it; of a long line the part around the mark."""
+    margin = f"    {snippet.number:>2} | "
+    room = max(_NARROWEST_COLUMN, look.width - len(margin))
+    before, marked = snippet.line[: snippet.column - 1], snippet.line[snippet.column - 1 :][: snippet.length]
+    lead = clean(before[-4 * room :]).replace("\n", " ")
+    if width(lead) > room * 2 // 3:
+        lead = "..." + lead[-(room // 2) :]
+    carets = "^" * max(1, min(width(clean(marked)), room - width(lead)))
+    shown = cut(lead + clean(snippet.line[snippet.column - 1 :], 4 * room).replace("\n", " "), room)
+    below = f"{' ' * (len(margin) - 2)}| {' ' * width(lead)}{carets}"
+    return [(margin + shown).rstrip(), below]
+
+
+def _items(block: Items, look: Look) -> list[str]:
+    size = len(str(len(block.items)))
+    lines = []
+    for number, item in enumerate(block.items, 1):
+        sign = f"{number:>{size}}" if block.numbered else "-"
+        lines += wrap(clean(item), look.prose, f"{_INDENT}{sign}{_INDENT if block.numbered else ' '}")
+    return lines
+
+
+def _pairs(pairs: list[tuple[str, str]], look: Look) -> list[str]:
+    names = max((width(name) for name, _ in pairs), default=0)
+    if look.plain or names > look.width - 24:
+        said = [wrap(f"{name}: {value}", look.prose, _INDENT, _INDENT * 2) for name, value in pairs]
+        return [line for lines in said for line in lines]
+    lines: list[str] = []
+    for name, value in pairs:
+        lines += wrap(value, look.width, f"{_INDENT}{pad(name, names)}{_INDENT}")
+    return lines
+
+
+def _table(table: Table, look: Look) -> list[str]:
+    heads = [one_line(column.title) for column in table.columns]
+    rows = [[one_line(cell, 1000) for cell in row] for row in table.rows]
+    widths = [max(map(width, cells)) for cells in zip(heads, *rows, strict=True)]
+    spare = look.width - len(_INDENT) * len(widths) - sum(widths)
+    if look.plain or not rows:
+        return _as_lines(table.columns, rows, look)
+    if spare < 0:
+        longest = _longest_text(table.columns, widths)
+        if longest is None or widths[longest] + spare < _NARROWEST_COLUMN:
+            return _as_lines(table.columns, rows, look)
+        return _as_columns(table.columns, heads, rows, look, longest, widths[longest] + spare)
+    return _as_columns(table.columns, heads, rows, look)
+
+
+def _longest_text(kinds: tuple[Column, ...], widths: list[int]) -> int | None:
+    texts = [i for i, column in enumerate(kinds) if column.kind == "text"]
+    return max(texts, key=lambda i: widths[i], default=None)
+
+
+def _as_columns(
+    kinds: tuple[Column, ...],
+    heads: list[str],
+    rows: list[list[str]],
+    look: Look,
+    narrow: int = -1,
+    room: int = 0,
+) -> list[str]:
+    """Aligned rows below their heads; the cells of the column ``narrow`` are wrapped to ``room``."""
+    right = frozenset(i for i, column in enumerate(kinds) if column.kind != "text")
+    laid = []
+    for row in rows:
+        cells = [wrap(cell, room) if i == narrow else [cell] for i, cell in enumerate(row)]
+        height = max(map(len, cells))
+        laid += [[cell[line] if line < len(cell) else "" for cell in cells] for line in range(height)]
+    first_pad = [_INDENT + laid_row[0] for laid_row in laid]
+    grid = [heads, *([first, *laid_row[1:]] for first, laid_row in zip(first_pad, laid, strict=True))]
+    lines = columns(grid, right)
+    return [look.styled(lines[0], "dim"), *lines[1:]] if any(heads) else lines[1:]
+
+
+def _as_lines(kinds: tuple[Column, ...], rows: list[list[str]], look: Look) -> list[str]:
+    """Each row as "name: value" lines, minutes last, empty cells left out, an empty line between rows."""
+    order = sorted(range(len(kinds)), key=lambda i: kinds[i].kind == "minutes")
+    lines: list[str] = []
+    for row in rows:
+        if lines and len(kinds) > 2:
+            lines.append("")
+        said = [_said(one_line(kinds[i].title), row[i]) for i in order if row[i]]
+        for number, text in enumerate(said):
+            indent = _INDENT if number == 0 or look.plain else _INDENT * 2
+            lines += wrap(text, look.prose, indent, indent + _INDENT)
+    return lines
+
+
+def _said(name: str, value: str) -> str:
+    return f"{name}: {value}" if name else value
