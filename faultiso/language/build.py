@@ -46,7 +46,7 @@ def build_model(raw: Raw, file: str = "", digest: str = "") -> Model:
         title=raw["title"],
         subject=raw["subject"],
         one_fault=raw.get("assume") == "one fault",
-        review=Review(**_some(raw, "author", "reviewer", "state", "version", "syllabus")),
+        review=_review(raw),
         conditions=builder.section("conditions", _condition),
         situations=builder.section("situations", builder.situation),
         components=builder.section("components", _component),
@@ -131,6 +131,11 @@ class _Builder:
         if word in self.levels.faults:
             return [str(word)]
         return [name for name, (component, _) in self.levels.faults.items() if component == word]
+
+
+def _review(raw: Raw) -> Review:
+    place = _where(raw["state"] if "state" in raw else raw["model"])
+    return Review(where=place, **_some(raw, "author", "reviewer", "state", "version", "syllabus"))
 
 
 def _some(record: Raw, *names: str) -> dict[str, Any]:

@@ -134,6 +134,10 @@ class Record:
         known = self.fields.get(key)
         if known is not None:
             return known.kind.read(node, reader)
+        if key.isdigit() and not node:
+            message = f'found a comma before "{key}"; a number is written with a point, such as 2.5'
+            reader.wrong("number", key.where, message)
+            return None
         close = nearest(key, self.fields)
         expected = "" if close else f"; expected {listed(list(self.fields), limit=len(self.fields))}"
         reader.wrong("key", key.where, f'{self.what} takes no "{key}"{expected}', close)

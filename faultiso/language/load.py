@@ -9,6 +9,7 @@ from pathlib import Path
 from faultiso.base.problems import InvalidModel, Problem
 from faultiso.language.build import build_model
 from faultiso.language.kinds import Reader
+from faultiso.language.lints import judge
 from faultiso.language.names import judge_names
 from faultiso.language.nodes import Refused
 from faultiso.language.shape import MODEL
@@ -61,6 +62,8 @@ def _loaded(data: bytes, file: str, folder: Path | None, lint: bool) -> Loaded:
     sources = Sources()
     try:
         model = _model(data, file, folder, sources)
+        if model is not None:
+            sources.problems.extend(judge(model, thorough=lint))
     except Refused as refused:
         sources.problems.append(refused.problem)
         model = None

@@ -253,7 +253,7 @@ _REPAIR = Record(
     "a repair",
     {"title": _TITLE, "about": _ABOUT, "also": _ALSO,
      "component": Field(_ref("component"), "the component that is replaced or serviced"),
-     "clears": Field(_names("fault", "component"), "the faults, or the component, that it cures", required=True),
+     "clears": Field(_names("fault", "component"), "faults, or a component, that it cures", required=True),
      "fails": Field(CHANCE, "chance that it removes nothing"),
      "price": Field(Number(0, 1e12, "a price"), "what the parts cost, in any money"),
      "verify": Field(_VERIFY, "how it is proved")} | _WORK,

@@ -7,7 +7,9 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
+from faultiso.base.problems import Where
 from faultiso.model.parts import (
+    NOWHERE,
     Caution,
     Check,
     Component,
@@ -25,13 +27,14 @@ from faultiso.model.parts import (
 
 @dataclass(frozen=True)
 class Review:
-    """Who wrote and who reviewed it, and in which state it is."""
+    """Who wrote and who reviewed it, and in which state it is; ``where`` is the line of the state."""
 
     author: str = ""
     reviewer: str = ""
     state: Literal["draft", "reviewed", "withdrawn"] = "draft"
     version: str = ""
     syllabus: str = ""
+    where: Where = NOWHERE
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,34 @@
+"""A thing depends on itself: within one moment there is then no answer to what it is.
+
+Wrong:
+
+    quantities:
+      pressure: {levels: [ok, low], rules: [{when: {flow_rate: low}, then: low}]}
+      flow_rate: {levels: [ok, low], rules: [{when: {pressure: low}, then: low}]}
+
+Right:
+
+    components: {pump: {faults: {worn: {rate: 1e-5}}}}
+    quantities:
+      pressure: {levels: [ok, low], causes: [{fault: pump.worn, gives: {low: 0.9}}]}
+      flow_rate: {levels: [ok, low], rules: [{when: {pressure: low}, then: low}]}
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import pairwise
+
+from faultiso.base.problems import Problem
+from faultiso.language.dependence import loops, parents
+from faultiso.model.system import Model
+
+
+def check(model: Model) -> Iterable[Problem]:
+    """Each knot once, at the first thing of its loop."""
+    for loop in loops(parents(model)):
+        part = model.quantities.get(loop[0]) or model.indications.get(loop[0]) or model.faults[loop[0]]
+        way = ", ".join(f"{name} on {source}" for name, source in pairwise(loop))
+        yield Problem(
+            "cycle", part.where, f"{loop[0]} depends on itself: {way}; break the loop at one of them"
+        )

@@ -1,0 +1,34 @@
+"""A text that gives a torque: figures for tightening stand in approved data only.
+
+Wrong:
+
+    components: {cap: {about: tightened to 25 Nm, faults: {leaking: {rate: 1e-5}}}}
+
+Right:
+
+    components: {cap: {about: tightened as the approved data say, faults: {leaking: {rate: 1e-5}}}}
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from faultiso.base.problems import Problem
+from faultiso.language.texts import texts
+from faultiso.model.system import Model
+
+_FIGURE = re.compile(
+    r"[0-9]\s*-?(N[ .·-]?m|(?i:newton[- ]?met(re|er)s?|(lbf?|pounds?)[ .·-]?(ft|in|foot|feet|inch(es)?)"
+    r"|(ft|in|foot|inch)[ .·-]?(lbs?f?|pounds?)|kgf?[ .·-]?c?m|daN[ .·-]?m))\b"
+    r"|(?i:torqu\w*( \w+){0,3} [0-9])"
+)
+
+
+def check(model: Model) -> Iterable[Problem]:
+    """Every text with a torque figure."""
+    for text, where in texts(model):
+        found = _FIGURE.search(text)
+        if found:
+            message = f'a text gives a torque ("{found[0]}"); take it out and refer to the approved data'
+            yield Problem("torque", where, message)
