@@ -62,9 +62,7 @@ def _number_weights(number: float, sign: Indication | Check) -> dict[str, float]
     found = {outcome: _density(number, *bounds, spread) for outcome, bounds in sign.ranges.items()}
     best = max(found.values())
     if best < NEGLIGIBLE:
-        raise UsageError(
-            f"{number:g} {sign.unit} fits no level of {sign.name}; {_ranges_in_words(sign)}"
-        )
+        raise UsageError(f"{number:g} {sign.unit} fits no level of {sign.name}; {_ranges_in_words(sign)}")
     return {outcome: found.get(outcome, 0.0) / best for outcome in sign.outcomes}
 
 

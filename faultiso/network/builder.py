@@ -7,11 +7,14 @@ variable of its own, and a constant is a node without a variable.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import product
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from faultiso.network.network import Array, Network
 
@@ -41,6 +44,33 @@ def constant(label: str) -> Node:
     return Node(CONSTANT, (label,))
 
 
+@dataclass(frozen=True)
+class Layout:
+    """Joint states of some variables, as an array with one axis for each variable, in ascending order."""
+
+    variables: tuple[int, ...]
+    shape: tuple[int, ...]
+
+    def codes(self, node: Node, code: Mapping[str, int]) -> NDArray[np.intp]:
+        """``code`` of what the node shows, in a shape that broadcasts over the joint states."""
+        return self._spread(node, np.array([code[label] for label in node.labels], dtype=np.intp))
+
+    def accepts(self, node: Node, accepted: Sequence[str]) -> NDArray[np.bool_]:
+        """Whether what the node shows is accepted, in a shape that broadcasts over the joint states."""
+        return self._spread(node, np.array([label in accepted for label in node.labels]))
+
+    def _spread(self, node: Node, values: NDArray[Any]) -> NDArray[Any]:
+        if node.constant:
+            return values.reshape((1,) * len(self.shape))
+        axis = self.variables.index(node.variable)
+        return values.reshape((1,) * axis + (-1,) + (1,) * (len(self.shape) - axis - 1))
+
+
+@lru_cache(maxsize=64)
+def _one_hot(size: int) -> Array:
+    return np.eye(size)
+
+
 class Builder:
     """Collects variables in an order in which parents come first."""
 
@@ -55,18 +85,14 @@ class Builder:
     def __len__(self) -> int:
         return len(self._names)
 
-    def card(self, node: Node) -> int:
-        return len(node.labels)
+    def layout(self, nodes: Iterable[Node]) -> Layout:
+        """The joint states of all variables that the nodes view."""
+        variables = tuple(sorted({node.variable for node in nodes} - {CONSTANT}))
+        return Layout(variables, tuple(self._cards[v] for v in variables))
 
-    def function(self, name: str, arguments: Sequence[Node], value: Callable[..., str]) -> Node:
-        """A node that is ``value(*labels of the arguments)``, without any chance."""
-        variables, shape = self._variables(arguments)
-        if not variables:
-            return constant(value(*(node.labels[0] for node in arguments)))
-        flat = [value(*labels) for labels in self._rows(arguments, variables, shape)]
-        order = list(dict.fromkeys(flat))
-        code = np.array([order.index(label) for label in flat]).reshape(shape)
-        return self._partition(name, variables, code, tuple(order))
+    def function(self, name: str, layout: Layout, codes: NDArray[np.intp], labels: Sequence[str]) -> Node:
+        """A node without any chance: it shows ``labels[code]`` in each joint state of the layout."""
+        return self._partition(name, layout.variables, np.broadcast_to(codes, layout.shape), tuple(labels))
 
     def chance(
         self,
@@ -80,7 +106,8 @@ class Builder:
 
         Two calls with the same owner, parents and table are the same draw, other owners never are.
         """
-        variables, shape = self._variables(arguments)
+        layout = self.layout(arguments)
+        variables, shape = layout.variables, layout.shape
         rows = [spread(*labels) for labels in self._rows(arguments, variables, shape)]
         table = np.asarray(rows, dtype=np.float64).reshape(*shape, len(states))
         possible = np.flatnonzero(table.reshape(-1, len(states)).max(axis=0) > 0)
@@ -92,6 +119,18 @@ class Builder:
             return self._partition(name, variables, table.argmax(axis=-1), labels)
         variables, table = self._without_idle(variables, table, trailing=1)
         return Node(self._variable((owner,), name, variables, table), labels)
+
+    def is_coin(self, variable: int) -> bool:
+        """Whether the variable is a root of two states, independent of all other roots."""
+        return not self._parents[variable] and self._cards[variable] == 2
+
+    def chance_of(self, node: Node, label: str) -> float:
+        """P(node shows ``label``) before any reading, for a root or a node with few ancestors."""
+        if node.constant:
+            return float(node.labels[0] == label)
+        network, new = self.freeze([node.variable])
+        spread = marginal(network, new[node.variable])
+        return float(sum(p for p, shown in zip(spread, node.labels, strict=True) if shown == label))
 
     def freeze(self, variables: Sequence[int] | None = None) -> tuple[Network, dict[int, int]]:
         """The network of the given variables and all that feeds them, and old index -> new index."""
@@ -116,10 +155,6 @@ class Builder:
                 todo.extend(self._parents[v])
         return found
 
-    def _variables(self, arguments: Sequence[Node]) -> tuple[tuple[int, ...], tuple[int, ...]]:
-        variables = tuple(sorted({node.variable for node in arguments if not node.constant}))
-        return variables, tuple(self._cards[v] for v in variables)
-
     def _rows(
         self, arguments: Sequence[Node], variables: tuple[int, ...], shape: tuple[int, ...]
     ) -> list[tuple[str, ...]]:
@@ -132,7 +167,7 @@ class Builder:
         ]
 
     def _partition(
-        self, name: str, variables: tuple[int, ...], code: np.ndarray, labels: tuple[str, ...]
+        self, name: str, variables: tuple[int, ...], code: NDArray[np.intp], labels: tuple[str, ...]
     ) -> Node:
         """A deterministic node; ``code`` has the index of its label for each combination of parents."""
         variables, code = self._without_idle(variables, code, trailing=0)
@@ -143,21 +178,23 @@ class Builder:
         first_seen = list(dict.fromkeys(code.ravel().tolist()))
         rank = np.zeros(len(labels), dtype=np.intp)
         rank[first_seen] = np.arange(len(first_seen))
-        table = np.eye(len(first_seen))[rank[code]]
+        table = _one_hot(len(first_seen))[rank[code]]
         return Node(self._variable((), name, variables, table), tuple(labels[c] for c in first_seen))
 
     def _without_idle(
-        self, variables: tuple[int, ...], table: np.ndarray, trailing: int
-    ) -> tuple[tuple[int, ...], np.ndarray]:
+        self, variables: tuple[int, ...], table: NDArray[Any], trailing: int
+    ) -> tuple[tuple[int, ...], NDArray[Any]]:
         """Drop the parents that make no difference."""
         for axis in reversed(range(table.ndim - trailing)):
             first = table.take([0], axis=axis)
-            if np.array_equal(np.broadcast_to(first, table.shape), table):
+            if (table == first).all():
                 table = first.squeeze(axis)
                 variables = variables[:axis] + variables[axis + 1 :]
         return variables, table
 
-    def _variable(self, owner: tuple[Hashable, ...], name: str, parents: tuple[int, ...], table: Array) -> int:
+    def _variable(
+        self, owner: tuple[Hashable, ...], name: str, parents: tuple[int, ...], table: Array
+    ) -> int:
         key = (owner, parents, table.shape, table.tobytes())
         known = self._known.get(key)
         if known is None:
@@ -172,3 +209,10 @@ class Builder:
     def _unique(self, name: str) -> str:
         count = self._used_names[name] = self._used_names.get(name, 0) + 1
         return name if count == 1 else f"{name}#{count}"
+
+
+def marginal(network: Network, variable: int) -> Array:
+    """P(variable) by multiplying out its ancestors: for networks of a few variables only."""
+    axes = list(range(len(network.names)))
+    operands = [part for v in axes for part in (network.tables[v], [*network.parents[v], v])]
+    return np.asarray(np.einsum(*operands, [variable], optimize="greedy"))

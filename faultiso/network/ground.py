@@ -9,7 +9,10 @@ never built, so that an inhibited light is a constant by construction.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
 
 from faultiso.base.problems import UsageError
 from faultiso.model.parts import Cause, Check, Fault, Indication, Quantity, Rule
@@ -55,9 +58,9 @@ class Grounding:
         states = self._fault_states(timeline, moment)
         node = states.present[fault]
         if fault in states.silent:
-            node = self.builder.function(f"{fault}, not silenced", [node, states.silent[fault]], _unless)
+            node = both(self.builder, f"{fault}, not silenced", node, states.silent[fault], _UNLESS)
         intermittent = self.model.faults[fault].intermittent
-        if intermittent is None or node.constant:
+        if intermittent is None or not node.can_be((PRESENT,)):
             return node
         conditions = timeline.moments[moment].conditions
         out = any(matches(match, conditions) for match in intermittent.brought_out_by)
@@ -101,7 +104,9 @@ class Grounding:
             "the fault", "the fault", names, [], lambda: [odd / total for odd in odds]
         )
         return {
-            fault: Node(which.variable, tuple(PRESENT if label == fault else ABSENT for label in which.labels))
+            fault: Node(
+                which.variable, tuple(PRESENT if label == fault else ABSENT for label in which.labels)
+            )
             for fault in self.model.faults
         }
 
@@ -145,7 +150,7 @@ class Grounding:
         was_reset = any(name in work.resets for work in timeline.moments[moment].before)
         if keeps and moment > 0 and not was_reset:
             earlier = self.level(name, timeline, moment - 1)
-            node = self.builder.function(f"{name}, kept", [earlier, node], _highest(order))
+            node = self._highest(f"{name}, kept", earlier, node, order)
         return node
 
     def true_outcome(self, sign: Indication | Check, timeline: Timeline, moment: int) -> Node:
@@ -229,9 +234,11 @@ class Grounding:
     ) -> Node:
         if self._entries([*(node for node, _ in tests), result, value]) <= FOLD_ABOVE:
             return self._flat(name, [(tests, result)], value)
-        match = constant("yes")
+        match, no = constant("yes"), constant("no")
         for node, accepted in tests:
-            match = self.builder.function(f"{name}, match", [match, node], _and_in(accepted))
+            match = self._flat(
+                f"{name}, match", [([(match, ("yes",)), (node, accepted)], constant("yes"))], no
+            )
         return self._flat(name, [([(match, ("yes",))], result)], value)
 
     def _entries(self, nodes: Sequence[Node]) -> int:
@@ -241,45 +248,45 @@ class Grounding:
     def _flat(
         self, name: str, rows: list[tuple[list[tuple[Node, tuple[str, ...]]], Node]], otherwise: Node
     ) -> Node:
-        arguments: list[Node] = []
-        plan = []
-        for tests, result in rows:
-            first = len(arguments)
-            arguments.extend(node for node, _ in tests)
-            plan.append((first, tuple(accepted for _, accepted in tests), len(arguments)))
-            arguments.append(result)
-        arguments.append(otherwise)
+        nodes = [otherwise, *(n for tests, result in rows for n in (*(t for t, _ in tests), result))]
+        layout = self.builder.layout(nodes)
+        labels = tuple(dict.fromkeys(label for n in (otherwise, *(r for _, r in rows)) for label in n.labels))
+        code = {label: i for i, label in enumerate(labels)}
+        value = layout.codes(otherwise, code)
+        for tests, result in reversed(rows):
+            match = np.ones((1,) * len(layout.shape), dtype=bool)
+            for node, accepted in tests:
+                match = match & layout.accepts(node, accepted)
+            value = np.where(match, layout.codes(result, code), value)
+        return self.builder.function(name, layout, value, labels)
 
-        def value(*labels: str) -> str:
-            for first, accepted, result in plan:
-                if all(labels[first + i] in ok for i, ok in enumerate(accepted)):
-                    return labels[result]
-            return labels[-1]
-
-        return self.builder.function(name, arguments, value)
+    def _highest(self, name: str, first: Node, second: Node, order: Sequence[str]) -> Node:
+        layout = self.builder.layout((first, second))
+        code = {label: i for i, label in enumerate(order)}
+        value = np.maximum(layout.codes(first, code), layout.codes(second, code))
+        return self.builder.function(name, layout, value, order)
 
     # causes: leaky noisy-MAX (Henrion 1989, Diez 1993)
 
     def _effects(self, quantity: Quantity, timeline: Timeline, moment: int) -> Node:
-        highest = _highest(quantity.levels)
         node = self._leak(quantity)
         for number, cause in enumerate(quantity.causes):
             effect = self._effect(quantity, number, cause, timeline, moment)
-            if effect is None:
-                continue
-            source, drawn, response, case = effect
-
-            def value(
-                low: str,
-                at: str,
-                u: str,
-                response: Response = response,
-                case: int = case,
-            ) -> str:
-                return highest(low, response.level(case, at, u))
-
-            node = self.builder.function(f"{quantity.name}, so far", [node, source, drawn], value)
+            if effect is not None:
+                node = self._with_effect(quantity, node, *effect)
         return node
+
+    def _with_effect(
+        self, quantity: Quantity, so_far: Node, source: Node, drawn: Node, response: Response, case: int
+    ) -> Node:
+        layout = self.builder.layout((so_far, source, drawn))
+        code = {label: i for i, label in enumerate(quantity.levels)}
+        sources = tuple(dict.fromkeys(source.labels))
+        given = np.array([[code[response.level(case, s, p)] for p in response.pieces] for s in sources])
+        of_source = layout.codes(source, {s: i for i, s in enumerate(sources)})
+        of_piece = layout.codes(drawn, {p: i for i, p in enumerate(response.pieces)})
+        value = np.maximum(layout.codes(so_far, code), given[of_source, of_piece])
+        return self.builder.function(f"{quantity.name}, so far", layout, value, quantity.levels)
 
     def _leak(self, quantity: Quantity) -> Node:
         if not self._leaks or not quantity.leak:
@@ -331,13 +338,16 @@ class _FaultStates:
         for first, second in work.swaps:
             _swap(ground.model, first, second, present, silent)
         for fault, chance in work.disturbs:
-            touched = _coin(ground.builder, ("disturb", work.key, fault), f"{fault} silenced by {work.key}", chance)
-            silent[fault] = ground.builder.function(
-                f"{fault} silenced", [silent.get(fault, constant(ABSENT)), touched], _either
+            touched = _coin(
+                ground.builder, ("disturb", work.key, fault), f"{fault} silenced by {work.key}", chance
             )
+            before = silent.get(fault, constant(ABSENT))
+            silent[fault] = both(ground.builder, f"{fault} silenced", before, touched, _EITHER)
         for fault, chance in work.may_leave:
             left = _coin(ground.builder, ("left", work.key, fault), f"{fault} left by {work.key}", chance)
-            present[fault] = ground.builder.function(f"{fault}, or left", [present[fault], left], _either)
+            if fault in silent:  # what work leaves behind is a new fault, and acts
+                silent[fault] = both(ground.builder, f"{fault}, still silenced", silent[fault], left, _UNLESS)
+            present[fault] = both(ground.builder, f"{fault}, or left", present[fault], left, _EITHER)
         return _FaultStates(present, silent)
 
     def _clear(
@@ -347,55 +357,45 @@ class _FaultStates:
             return
         failed = _coin(builder, ("fails", work.key), f"{work.key} fails", work.fails)
         for fault in work.cleared:
-            present[fault] = builder.function(f"{fault}, not cleared", [present[fault], failed], _both)
+            present[fault] = both(builder, f"{fault}, not cleared", present[fault], failed, _BOTH)
             if not work.fails:
                 silent.pop(fault, None)
 
 
-def _swap(
-    model: Model, first: str, second: str, present: dict[str, Node], silent: dict[str, Node]
-) -> None:
+def _swap(model: Model, first: str, second: str, present: dict[str, Node], silent: dict[str, Node]) -> None:
     """The faults of two like units change places; a spare brings none."""
-    for fault in model.components[first].faults:
-        mode = fault.name.split(".", 1)[1]
-        other = f"{second}.{mode}"
+    modes = [
+        f.name.split(".", 1)[1]
+        for u in (first, second)
+        if u in model.components
+        for f in model.components[u].faults
+    ]
+    for mode in dict.fromkeys(modes):
+        here, there = f"{first}.{mode}", f"{second}.{mode}"
         for nodes in (present, silent):
-            mine = nodes.get(fault.name, constant(ABSENT))
-            nodes[fault.name] = nodes.get(other, constant(ABSENT)) if second in model.components else constant(ABSENT)
-            if other in model.faults:
-                nodes[other] = mine
+            mine, other = nodes.get(here, constant(ABSENT)), nodes.get(there, constant(ABSENT))
+            if here in model.faults:
+                nodes[here] = other
+            if there in model.faults:
+                nodes[there] = mine
 
 
 def _coin(builder: Builder, owner: tuple[str, ...], name: str, chance: float) -> Node:
     return builder.chance(owner, name, (ABSENT, PRESENT), [], lambda: (1 - chance, chance))
 
 
-def _both(first: str, second: str) -> str:
-    return PRESENT if first == PRESENT == second else ABSENT
+#: present or not, by (first absent or present, second absent or present)
+_BOTH = np.array([[0, 0], [0, 1]])
+_EITHER = np.array([[0, 1], [1, 1]])
+_UNLESS = np.array([[0, 0], [1, 0]])
 
 
-def _either(first: str, second: str) -> str:
-    return PRESENT if PRESENT in (first, second) else ABSENT
-
-
-def _unless(fault: str, silenced: str) -> str:
-    return ABSENT if silenced == PRESENT else fault
-
-
-def _highest(order: Sequence[str]) -> Callable[[str, str], str]:
-    rank = {label: i for i, label in enumerate(order)}
-
-    def highest(first: str, second: str) -> str:
-        return first if rank[first] >= rank[second] else second
-
-    return highest
-
-
-def _and_in(accepted: tuple[str, ...]) -> Callable[[str, str], str]:
-    def value(so_far: str, label: str) -> str:
-        return "yes" if so_far == "yes" and label in accepted else "no"
-
-    return value
+def both(builder: Builder, name: str, first: Node, second: Node, table: NDArray[np.intp]) -> Node:
+    """A two-state function of two two-state nodes."""
+    layout = builder.layout((first, second))
+    code = {ABSENT: 0, PRESENT: 1}
+    value = table[layout.codes(first, code), layout.codes(second, code)]
+    return builder.function(name, layout, value, (ABSENT, PRESENT))
 
 
 def _certain(outcomes: Sequence[str], true: str) -> tuple[float, ...]:
@@ -405,9 +405,14 @@ def _certain(outcomes: Sequence[str], true: str) -> tuple[float, ...]:
 def _reading_row(sign: Indication | Check, true: str) -> tuple[float, ...]:
     """Chance of reading each outcome when ``true`` is right."""
     outcomes = sign.outcomes
+    if len(outcomes) == 1:
+        return (1.0,)
     if isinstance(sign, Indication):
-        wrong = sign.misread / (len(outcomes) - 1) if len(outcomes) > 1 else 0.0
-        return tuple(1 - sign.misread if o == true and len(outcomes) > 1 else wrong if o != true else 1.0 for o in outcomes)
+        wrong = sign.misread / (len(outcomes) - 1)
+        return tuple(
+            1 - sign.misread if o == true and len(outcomes) > 1 else wrong if o != true else 1.0
+            for o in outcomes
+        )
     quiet = outcomes[0]
     if len(outcomes) == 1:
         return (1.0,)

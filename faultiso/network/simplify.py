@@ -34,7 +34,7 @@ def absorb(network: Network, keep: Collection[int], limit: int = LIMIT) -> tuple
         size = math.prod(cards[p] for p in merged) * cards[child]
         if size > max(limit, tables[child].size):
             continue
-        tables[child] = np.einsum(
+        tables[child] = _summed(
             tables[v], [*parents[v], v], tables[child], [*parents[child], child], [*merged, child]
         )
         for p in parents[v]:
@@ -43,6 +43,16 @@ def absorb(network: Network, keep: Collection[int], limit: int = LIMIT) -> tuple
         parents[child] = merged
         gone.add(v)
     return _rebuilt(network, parents, tables, gone)
+
+
+def _summed(first: Array, axes: list[int], second: Array, others: list[int], kept: list[int]) -> Array:
+    """The product of two tables summed over the variables that are not kept."""
+    letter = {v: i for i, v in enumerate(dict.fromkeys((*axes, *others)))}
+    return np.asarray(
+        np.einsum(
+            first, [letter[v] for v in axes], second, [letter[v] for v in others], [letter[v] for v in kept]
+        )
+    )
 
 
 def _drop_barren(

@@ -1,0 +1,63 @@
+"""The way in for callers: a model that can be asked what it believes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Literal
+
+from faultiso.belief.belief import Belief, Makers
+from faultiso.belief.evidence import Reading
+from faultiso.belief.observed import Observations, conditions_of, observed
+from faultiso.model.effort import Standing
+from faultiso.model.system import Model
+from faultiso.network.timeline import Timeline
+
+Others = Literal["unknown", "normal"]
+
+
+class Reasoner:
+    """A model with its compiled networks; keep one for a whole session, so that they are compiled once."""
+
+    def __init__(self, model: Model) -> None:
+        self.model = model
+        self._makers = Makers(model)
+
+    def believe(
+        self,
+        observations: Observations = (),
+        conditions: Mapping[str, str] | None = None,
+        situation: str = "",
+        others: Others = "unknown",
+    ) -> Belief:
+        """The belief after the observations, in the present conditions (a situation, and what differs).
+
+        ``others="normal"``: every indication not named was looked at, at each moment, and showed what it
+        shows there when nothing is wrong. Unknown names and outcomes raise UsageError.
+        """
+        now = conditions_of(self.model, conditions or {}, situation)
+        timeline, readings = observed(self.model, observations, now)
+        if others == "normal":
+            readings = (*readings, *self.normal_others(timeline, readings))
+        return self.belief(timeline, readings)
+
+    def belief(
+        self, timeline: Timeline, readings: Sequence[Reading], standing: Standing | None = None
+    ) -> Belief:
+        """The belief after readings at the moments of a timeline."""
+        return Belief(self._makers, timeline, readings, standing)
+
+    def normal_others(self, timeline: Timeline, readings: Sequence[Reading]) -> list[Reading]:
+        """The unreported indications of the moments at which something was reported, each as when all is well."""
+        from faultiso.model.expected import expected
+
+        reported = {(reading.sign, reading.moment) for reading in readings}
+        moments = sorted({moment for _, moment in reported}) or [timeline.now]
+        found = []
+        for at in moments:
+            normal = expected(self.model, timeline.moments[at].conditions)
+            found += [
+                Reading(name, outcome=normal[name], moment=at)
+                for name in self.model.indications
+                if (name, at) not in reported
+            ]
+        return found

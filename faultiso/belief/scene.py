@@ -1,0 +1,206 @@
+"""One network to compute in: the readings folded in, the faults, and the signs that are asked about."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from faultiso.base.problems import UsageError
+from faultiso.belief.evidence import Reading, weights
+from faultiso.engine.plan import Plan, compile_plan
+from faultiso.model.parts import Check, Indication
+from faultiso.network.builder import CONSTANT, Node
+from faultiso.network.ground import PRESENT, Grounding
+from faultiso.network.network import Array, Network
+from faultiso.network.simplify import absorb
+from faultiso.network.timeline import Timeline
+
+
+@dataclass(frozen=True)
+class FaultAt:
+    """Where a fault is in the network: its variable (or CONSTANT) and the states in which it is present."""
+
+    variable: int
+    present: Array  # (states,) of 0 and 1; for a constant one entry
+    prior: float = 0.0
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A sign whose outcome is asked about: P(outcome | state of its variable), shape (states, outcomes)."""
+
+    name: str
+    variable: int
+    chances: Array
+    outcomes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Folded:
+    """Readings of one thing in one draw: ``of_outcome`` weighs its outcomes, ``chances`` as in ``Asked``."""
+
+    sign: str
+    readings: tuple[int, ...]
+    variable: int
+    chances: Array
+    of_outcome: Array
+
+    @property
+    def weights(self) -> Array:
+        """The weight of each state of the variable."""
+        return np.asarray(self.chances @ self.of_outcome)
+
+
+@dataclass(frozen=True)
+class Scene:
+    """A compiled network with its readings. ``free`` faults touch nothing in it and keep their prior."""
+
+    network: Network
+    plan: Plan
+    plan_given_faults: Plan
+    folded: tuple[Folded, ...]
+    faults: Mapping[str, FaultAt]
+    free: Mapping[str, float]
+    asked: Mapping[str, Asked]
+
+    @property
+    def coins(self) -> frozenset[int]:
+        """The fault variables that are cut out of ``plan_given_faults``."""
+        return self.plan_given_faults.given
+
+    @property
+    def constant_weight(self) -> float:
+        """The product of the weights of readings of what cannot vary in these conditions."""
+        return float(np.prod([item.weights[0] for item in self.folded if item.variable == CONSTANT]))
+
+    def evidence(self, leave_out: Sequence[int] = ()) -> dict[int, Array]:
+        """The product of the readings' weights on each variable; ``leave_out``: places in ``folded``."""
+        found: dict[int, Array] = {}
+        for place, item in enumerate(self.folded):
+            if place in leave_out or item.variable == CONSTANT:
+                continue
+            before = found.get(item.variable)
+            found[item.variable] = item.weights if before is None else before * item.weights
+        return found
+
+
+@dataclass(frozen=True)
+class _Compiled:
+    """``place``: variable of the builder -> variable of the network."""
+
+    network: Network
+    plan: Plan
+    plan_given_faults: Plan
+    place: Mapping[int, int]
+
+
+class SceneMaker:
+    """Builds scenes from a grounding and keeps compiled plans: the same variables, the same plan."""
+
+    def __init__(self, ground: Grounding) -> None:
+        self.ground = ground
+        self._compiled: dict[tuple[frozenset[int], frozenset[int]], _Compiled] = {}
+
+    def scene(
+        self,
+        timeline: Timeline,
+        readings: Sequence[Reading],
+        asked: Sequence[tuple[Indication | Check, Timeline]] = (),
+    ) -> Scene:
+        """The scene of the readings, with the faults as they are now, and each asked sign at its timeline's end."""
+        ground = self.ground
+        folded = self._fold(timeline, readings)
+        fault_nodes = {name: ground.present(name, timeline) for name in ground.model.faults}
+        signs = [(sign, ground.true_outcome(sign, at, at.now)) for sign, at in asked]
+        seen = {item.variable for item in folded} | {node.variable for _, node in signs}
+        seen.discard(CONSTANT)
+        compiled = self._compile(frozenset(seen), fault_nodes)
+        place = compiled.place
+        faults, free = self._faults(fault_nodes, place)
+        return Scene(
+            network=compiled.network,
+            plan=compiled.plan,
+            plan_given_faults=compiled.plan_given_faults,
+            folded=tuple(_moved(item, place) for item in folded),
+            faults=faults,
+            free=free,
+            asked={sign.name: self._asked(sign, node, place) for sign, node in signs},
+        )
+
+    def _compile(self, seen: frozenset[int], fault_nodes: Mapping[str, Node]) -> _Compiled:
+        """Network and plans for what is seen, kept for the next time.
+
+        Faults that hang together with others (secondary damage, failed repairs) are always in it.
+        """
+        builder = self.ground.builder
+        fault_variables = frozenset(n.variable for n in fault_nodes.values()) - {CONSTANT}
+        coins = {v for v in fault_variables if builder.is_coin(v)}
+        key = (seen, fault_variables)
+        if key not in self._compiled:
+            network, place = builder.freeze(sorted(seen | (fault_variables - coins)))
+            keep = [place[v] for v in seen | fault_variables if v in place]
+            smaller, moved = absorb(network, keep)
+            where = {v: moved[i] for v, i in place.items() if i in moved}
+            cut = [where[v] for v in coins if v in where]
+            self._compiled[key] = _Compiled(
+                smaller, compile_plan(smaller), compile_plan(smaller, given=cut), where
+            )
+        return self._compiled[key]
+
+    def _faults(
+        self, nodes: Mapping[str, Node], place: Mapping[int, int]
+    ) -> tuple[dict[str, FaultAt], dict[str, float]]:
+        faults: dict[str, FaultAt] = {}
+        free: dict[str, float] = {}
+        for name, node in nodes.items():
+            present = np.array([float(label == PRESENT) for label in node.labels])
+            if node.constant:
+                free[name] = float(present[0])
+            elif node.variable in place:
+                faults[name] = FaultAt(place[node.variable], present)
+            else:
+                free[name] = self.ground.builder.chance_of(node, PRESENT)
+        return faults, free
+
+    def _asked(self, sign: Indication | Check, node: Node, place: Mapping[int, int]) -> Asked:
+        rows = self.ground.reading_chances(sign)
+        chances = np.array([_row(rows, label, sign) for label in node.labels])
+        variable = CONSTANT if node.constant else place[node.variable]
+        return Asked(sign.name, variable, chances, sign.outcomes)
+
+    def _fold(self, timeline: Timeline, readings: Sequence[Reading]) -> list[Folded]:
+        """Readings of the same thing in the same draw become one: seeing it again tells nothing new."""
+        found: dict[tuple[object, ...], Folded] = {}
+        for number, reading in enumerate(readings):
+            sign = self._sign(reading.sign)
+            node = self.ground.true_outcome(sign, timeline, reading.moment)
+            of_outcome = np.array([weights(reading, sign)[outcome] for outcome in sign.outcomes])
+            key = (sign.name, node.variable, node.labels, reading.draw)
+            before = found.get(key)
+            if before is None:
+                rows = self.ground.reading_chances(sign)
+                chances = np.array([_row(rows, label, sign) for label in node.labels])
+                found[key] = Folded(sign.name, (number,), node.variable, chances, of_outcome)
+            else:
+                both = before.of_outcome * of_outcome if reading.hard else of_outcome
+                found[key] = replace(before, readings=(*before.readings, number), of_outcome=both)
+        return list(found.values())
+
+    def _sign(self, name: str) -> Indication | Check:
+        model = self.ground.model
+        sign = model.indications.get(name) or model.checks.get(name)
+        if sign is None:
+            raise UsageError(f"no indication or check is called {name!r}")
+        return sign
+
+
+def _row(rows: Mapping[str, tuple[float, ...]], label: str, sign: Indication | Check) -> tuple[float, ...]:
+    if label not in rows:
+        raise UsageError(f"{sign.name} can show {label!r}, which is not among its outcomes")
+    return rows[label]
+
+
+def _moved(item: Folded, place: Mapping[int, int]) -> Folded:
+    return item if item.variable == CONSTANT else replace(item, variable=place[item.variable])
