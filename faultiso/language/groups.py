@@ -30,7 +30,8 @@ class ListOf:
 
     def schema(self) -> Schema:
         item = self.item.schema()
-        return {"anyOf": [{"type": "array", "items": item, "minItems": self.least}, item]}
+        array = {"type": "array", "items": item, "minItems": self.least}
+        return array if self.least > 1 else {"anyOf": [array, item]}
 
 
 @dataclass(frozen=True)
@@ -152,9 +153,9 @@ class Record:
         properties = {
             name: known.kind.schema() | {"description": known.about} for name, known in self.fields.items()
         }
-        schema: Schema = {"type": "object", "properties": properties, "additionalProperties": False}
         required = [name for name, known in self.fields.items() if known.required]
-        return schema | ({"required": required} if required else {})
+        kind = {"type": "object", "required": required} if required else {"type": ["object", "null"]}
+        return kind | {"properties": properties, "additionalProperties": False}
 
 
 @dataclass(frozen=True)

@@ -71,7 +71,7 @@ class Text:
         return None
 
     def schema(self) -> Schema:
-        return {"type": ["string", "number", "boolean"]}
+        return {"type": ["string", "number", "boolean", *(["null"] if self.empty else [])]}
 
 
 @dataclass(frozen=True)

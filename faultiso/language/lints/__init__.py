@@ -55,9 +55,7 @@ THOROUGH: dict[str, Lint] = {
 }
 
 
-def judge(model: Model, thorough: bool = True) -> Iterable[Problem]:
-    """What the lints say about a model; the thorough ones only if the essential ones are content."""
-    found = [problem for check in ESSENTIAL.values() for problem in check(model)]
-    if thorough and not found:
-        found.extend(problem for check in THOROUGH.values() for problem in check(model))
-    return found
+def judge(model: Model, thorough: bool = True) -> list[Problem]:
+    """What the lints say about a model, the thorough ones on request."""
+    checks = ESSENTIAL | (THOROUGH if thorough else {})
+    return [problem for check in checks.values() for problem in check(model)]
