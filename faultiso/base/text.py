@@ -28,10 +28,12 @@ def clean(text: str, limit: int = 2000) -> str:
     controls and all other format characters vanish; a lone surrogate becomes "?". What is longer than
     ``limit`` characters is cut and ends in "...". Cleaning twice changes nothing.
     """
-    text = _SEQUENCE.sub("", text[: 8 * limit + 8])
-    text = _NEW_LINE.sub("\n", text).replace("\t", " ")
-    text = "".join(_kept(character) for character in text)
-    return text if len(text) <= limit else text[: max(0, limit - len(_CUT))] + _CUT[:limit]
+    most = 8 * limit + 8  # what a file may hold and nobody will see is not worth the time to clean it
+    cleaned = _NEW_LINE.sub("\n", _SEQUENCE.sub("", text[:most])).replace("\t", " ")
+    cleaned = "".join(_kept(character) for character in cleaned)
+    if len(cleaned) <= limit and len(text) <= most:
+        return cleaned
+    return cleaned[: max(0, limit - len(_CUT))] + _CUT[:limit]
 
 
 def _kept(character: str) -> str:
@@ -106,4 +108,3 @@ def columns(rows: list[list[str]], right: frozenset[int] = frozenset(), gap: int
         (" " * gap).join(pad(cell, widths[i], i in right) for i, cell in enumerate(row)).rstrip()
         for row in rows
     ]
-

@@ -101,10 +101,10 @@ def _command(name: str) -> Command:
 
 
 def _called(commands: Sequence[Command], words: list[str]) -> int | None:
-    from typer.main import get_command
+    from faultiso.cli.groups import program
 
-    program = get_command(_assembled(commands))
-    code: Any = program.main(words, prog_name="faultiso", standalone_mode=False)
+    command = program(_assembled(commands))
+    code: Any = command.main(words, prog_name="faultiso", standalone_mode=False)
     return code if isinstance(code, int) else None
 
 
@@ -114,7 +114,7 @@ def _assembled(commands: Sequence[Command]) -> Typer:
 
     from faultiso.cli.groups import ending, new_group
 
-    app = new_group("faultiso", completion=True)
+    app = new_group("faultiso", completion=len(commands) == len(COMMANDS))
     for command in commands:
         module, _, name = command.home.partition(":")
         target = getattr(import_module(module), name)

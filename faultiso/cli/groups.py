@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
 import typer
+from typer.main import get_command
 
 from faultiso.base.notice import full_notice
 
@@ -30,3 +35,53 @@ def _help_if_alone(context: typer.Context) -> None:
 def ending(example: str) -> str:
     """What stands at the end of the help of every command: an example and the notice."""
     return f"Example: {example}\n\n{full_notice()}"
+
+
+def program(app: typer.Typer) -> Any:
+    """The command of an app, ready to be called with ``main``."""
+    command = get_command(app)
+    _take_plainly(command)
+    return command
+
+
+def _take_plainly(command: Any) -> None:
+    """Let texts, paths and flags through as they are.
+
+    The library would build a validator for each of them and import pydantic for it, which takes longer than
+    all else together. Other types keep their validator.
+    """
+    parameters = command.get_params
+    command.get_params = lambda context: [_taken_plainly(parameter) for parameter in parameters(context)]
+    for inner in getattr(command, "commands", {}).values():
+        _take_plainly(inner)
+
+
+def _taken_plainly(parameter: Any) -> Any:
+    take = _TAKEN.get(getattr(getattr(parameter, "type_descriptor", None), "annotation", None))
+    if take is not None:
+        parameter.get_runtime_param = _Plain(take).itself
+    return parameter
+
+
+_TAKEN: dict[Any, Callable[[Any], Any]] = {
+    bool: bool,
+    str: str,
+    Path: Path,
+    list[str]: list,
+    list[Path]: lambda values: [Path(value) for value in values],
+}
+
+
+class _Plain:
+    """What the library calls to turn the words of the command line into a value."""
+
+    def __init__(self, take: Callable[[Any], Any]) -> None:
+        self._take = take
+
+    def itself(self) -> _Plain:
+        return self
+
+    def coerce(self, value: Any, param: Any, ctx: typer.Context) -> Any:
+        if value is None:
+            return [] if param.multiple or param.nargs == -1 else None
+        return self._take(value)

@@ -22,12 +22,16 @@ class Heading:
 
 @dataclass(frozen=True, slots=True)
 class Text:
-    """A paragraph, its further lines set in by ``hang``; ``quiet`` marks what a reader may skip."""
+    """A paragraph, its further lines set in by ``hang``.
+
+    ``quiet`` marks what a reader may skip, ``apart`` what does not belong to the paragraph before it.
+    """
 
     text: str
     indent: int = 0
     hang: int = 0
     quiet: bool = False
+    apart: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -72,6 +72,8 @@ def _spaced(parts: list[list[str]], blocks: tuple[Block | None, ...]) -> list[st
 
 def _close(before: Block | None, this: Block | None) -> bool:
     """Whether two blocks belong together so closely that no empty line parts them."""
+    if isinstance(this, Text) and this.apart:
+        return False
     if isinstance(before, Heading):
         return not isinstance(this, Heading)
     if isinstance(before, Text):
@@ -117,7 +119,7 @@ def _block(block: Block, look: Look) -> list[str]:
 
 def _caution(caution: Caution, look: Look) -> list[str]:
     word = "Caution as before: " if caution.again else "CAUTION  "
-    lines = wrap(clean(caution.text), look.prose, _INDENT + word)
+    lines = wrap(clean(caution.text), look.prose, _INDENT + word, _INDENT * 2 if caution.again else None)
     styled = lines[0].replace(word.rstrip(), look.styled(word.rstrip(), "accent"), 1)
     return [styled, *lines[1:]]
 
@@ -198,16 +200,20 @@ def _as_columns(
 
 
 def _as_lines(kinds: tuple[Column, ...], rows: list[list[str]], look: Look) -> list[str]:
-    """Each row as "name: value" lines, minutes last, empty cells left out, an empty line between rows."""
+    """Each row as "name: value" lines, minutes last, empty cells left out, an empty line between rows.
+
+    A first column without a title is the number that picks the row; it stands before the row's first line.
+    """
     order = sorted(range(len(kinds)), key=lambda i: kinds[i].kind == "minutes")
     lines: list[str] = []
     for row in rows:
         if lines and len(kinds) > 2:
             lines.append("")
-        said = [_said(one_line(kinds[i].title), row[i]) for i in order if row[i]]
+        picks = f"{row[0]}  " if not kinds[0].title and len(kinds) > 1 else ""
+        said = [_said(one_line(kinds[i].title), row[i]) for i in order if row[i] and not (picks and i == 0)]
         for number, text in enumerate(said):
             indent = _INDENT if number == 0 or look.plain else _INDENT * 2
-            lines += wrap(text, look.prose, indent, indent + _INDENT)
+            lines += wrap(text, look.prose, indent + ("" if number else picks), indent + _INDENT)
     return lines
 
 

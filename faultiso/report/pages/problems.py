@@ -22,7 +22,9 @@ def problems_page(
     for problem in problems:
         blocks += _problem(problem, lines)
     title = model.title if model else file
-    return Page(title, model.subject if model else "", (*blocks, Text(summary(file, model, problems))))
+    return Page(
+        title, model.subject if model else "", (*blocks, Text(summary(file, model, problems), apart=True))
+    )
 
 
 def summary(file: str, model: Model | None, problems: Sequence[Problem]) -> str:

@@ -1,0 +1,50 @@
+"""What is imported before anybody has said anything: start-up is a feature."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from subprocess import CompletedProcess
+
+import pytest
+
+Run = Callable[..., CompletedProcess[bytes]]
+
+HEAVY = {
+    "numpy",
+    "networkx",
+    "pgmpy",
+    "pandas",
+    "matplotlib",
+    "prompt_toolkit",
+    "rich",
+    "yaml",
+    "pydantic",
+    "typer",
+}
+
+LOADED = """
+import sys
+from faultiso.cli.app import run
+run(sys.argv[1:])
+names = {name.partition(".")[0] for name in sys.modules}
+sys.stderr.write("\\nloaded " + " ".join(sorted(names)) + "\\n")
+"""
+
+
+def loaded_by(faultiso: Run, *words: str, input: bytes = b"") -> set[str]:
+    """The top-level modules that are there after the program has run with these words."""
+    last = faultiso(*words, code=LOADED, input=input).stderr.decode().splitlines()[-1]
+    assert last.startswith("loaded ")
+    return set(last.split()[1:])
+
+
+@pytest.mark.parametrize("words", [(), ("--help",), ("help",), ("--version",), ("no-such-command",)])
+def test_the_help_imports_nothing_that_takes_time(faultiso: Run, words: tuple[str, ...]) -> None:
+    assert loaded_by(faultiso, *words) & HEAVY == set()
+
+
+def test_a_command_imports_only_what_it_uses(faultiso: Run) -> None:
+    loaded = loaded_by(faultiso, "model", "check", "--help")
+    assert loaded & HEAVY == {"typer"}
+    loaded = loaded_by(faultiso, "model", "list")
+    assert loaded & (HEAVY - {"typer", "yaml"}) == set()
