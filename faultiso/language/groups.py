@@ -18,20 +18,36 @@ class ListOf:
     item: Kind
     least: int = 0
     most: int = 2000
+    example: str = "[name, name]"
 
     def read(self, node: Node, reader: Reader) -> tuple[Any, ...] | None:
-        nodes = node.items if isinstance(node, ListNode) else (node,)
-        if not self.least <= len(nodes) <= self.most:
-            expected = f"at least {self.least}" if len(nodes) < self.least else f"at most {self.most}"
-            reader.wrong("shape", node.where, f"expected {expected} in this list; found {len(nodes)}")
+        nodes = self.items(node)
+        if len(nodes) < self.least:
+            message = f"expected at least {self.least} in brackets such as {self.example}; found {len(nodes)}"
+            reader.wrong("shape", node.where, message)
+            return None
+        if len(nodes) > self.most:
+            reader.wrong("shape", node.where, f"expected at most {self.most} here; found {len(nodes)}")
             return None
         values = (self.item.read(inner, reader) for inner in nodes)
         return tuple(value for value in values if value is not None)
+
+    def items(self, node: Node) -> tuple[Node, ...]:
+        """The items; a list of words is a single item where lists of words are expected as items."""
+        if not isinstance(node, ListNode):
+            return (node,)
+        single = takes_words(self.item) and node.items and all(isinstance(item, Word) for item in node.items)
+        return (node,) if single else node.items
 
     def schema(self) -> Schema:
         item = self.item.schema()
         array = {"type": "array", "items": item, "minItems": self.least}
         return array if self.least > 1 else {"anyOf": [array, item]}
+
+
+def takes_words(kind: Kind) -> bool:
+    """Whether a value of this kind is itself a list of words."""
+    return isinstance(kind, Pair | ListOf) or (isinstance(kind, Either) and takes_words(kind.other))
 
 
 @dataclass(frozen=True)
@@ -111,13 +127,9 @@ class Record:
     also: Callable[[MapNode, Reader], None] | None = None
 
     def read(self, node: Node, reader: Reader) -> dict[str, Any] | None:
+        if isinstance(node, Word) and not node:
+            node = MapNode((), node.where)
         if not isinstance(node, MapNode):
-            if (
-                isinstance(node, Word)
-                and not node
-                and not any(field.required for field in self.fields.values())
-            ):
-                return {"where": node.where}
             expected = listed(list(self.fields), limit=6)
             reader.wrong("shape", node.where, f"expected {self.what} with {expected}; found {found(node)}")
             return None
@@ -135,18 +147,21 @@ class Record:
         known = self.fields.get(key)
         if known is not None:
             return known.kind.read(node, reader)
-        if key.isdigit() and not node:
-            message = f'found a comma before "{key}"; a number is written with a point, such as 2.5'
-            reader.wrong("number", key.where, message)
-            return None
         close = nearest(key, self.fields)
+        if isinstance(node, Word) and not node and not close:
+            message = f'found a comma before "{key}"; a number is written with a point, such as 2.5'
+            if not key.isdigit():
+                message = f'"{key}" has no value; a text that has a comma in it needs quotes'
+            reader.wrong("key", key.where, message)
+            return None
         expected = "" if close else f"; expected {listed(list(self.fields), limit=len(self.fields))}"
         reader.wrong("key", key.where, f'{self.what} takes no "{key}"{expected}', close)
         return None
 
     def require(self, node: MapNode, reader: Reader) -> None:
+        meant = {nearest(key, self.fields) for key, _ in node.entries if key not in self.fields}
         for name, known in self.fields.items():
-            if known.required and node.get(name) is None:
+            if known.required and node.get(name) is None and name not in meant:
                 reader.wrong("missing", node.where, f'{self.what} needs "{name}": {known.about}')
 
     def schema(self) -> Schema:

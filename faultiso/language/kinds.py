@@ -18,6 +18,7 @@ from faultiso.language.nodes import ListNode, MapNode, Node, Word
 
 Schema = dict[str, Any]
 _SHOWN = 40
+LONGEST_NAME = 160  # component.fault, with room for a slip
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,10 +63,15 @@ class Text:
     """Words for people, or a level, an outcome: any text that is not empty."""
 
     empty: bool = False
+    longest: int = 4000
 
     def read(self, node: Node, reader: Reader) -> Word | None:
-        if isinstance(node, Word) and (node or self.empty):
+        if isinstance(node, Word) and (node or self.empty) and len(node) <= self.longest:
             return node
+        if isinstance(node, Word) and node:
+            message = f"expected at most {self.longest} characters; found {len(node)}"
+            reader.wrong("shape", node.where, message)
+            return None
         hint = "; put a text with brackets in quotes" if not isinstance(node, Word) else ""
         reader.wrong("shape", node.where, f"expected a text; found {found(node)}{hint}")
         return None
@@ -83,8 +89,10 @@ class Name:
     def read(self, node: Node, reader: Reader) -> Word | None:
         if isinstance(node, Word) and re.fullmatch(self.pattern, node):
             return node
-        message = f"expected a name in lower-case letters, digits and _, a letter first; found {found(node)}"
-        proposal = re.sub(r"[^a-z0-9]+", "_", node.lower()).strip("_") if isinstance(node, Word) else ""
+        signs = "digits, - and _" if self.hyphens else "digits and _"
+        message = f"expected a name in lower-case letters, {signs}, a letter first; found {found(node)}"
+        joint = "-" if self.hyphens else "_"
+        proposal = re.sub(r"[^a-z0-9]+", joint, node.lower()).strip(joint) if isinstance(node, Word) else ""
         reader.wrong("name", node.where, message, proposal if re.fullmatch(self.pattern, proposal) else "")
         return None
 
@@ -103,7 +111,7 @@ class Ref:
     kinds: tuple[str, ...]
 
     def read(self, node: Node, reader: Reader) -> Word | None:
-        if isinstance(node, Word) and node:
+        if isinstance(node, Word) and 0 < len(node) <= LONGEST_NAME:
             reader.references.append(Reference(node, self.kinds))
             return node
         reader.wrong("shape", node.where, f"expected the name of {a_kind(self.kinds)}; found {found(node)}")
@@ -139,16 +147,21 @@ class Number:
                 "number", node.where, f"expected {self.what} such as 2.5 or 1e-6; found {found(node)}{hint}"
             )
             return None
-        value = float(node)
+        value, shown = float(node), node if len(node) <= _SHOWN else found(node)
         if not self.low <= value <= self.high:
-            reader.wrong(
-                "number", node.where, f"{self.what} lies between {self.low:g} and {self.high:g}; found {node}"
-            )
+            reader.wrong("number", node.where, f"{self.what} {self.bounds(value)}; found {shown}")
             return None
         if self.whole and value != int(value):
-            reader.wrong("number", node.where, f"expected {self.what} without a fraction; found {node}")
+            reader.wrong(
+                "number", node.where, f"expected {self.what} without a fraction; found {shown}"
+            )
             return None
         return int(value) if self.whole else value
+
+    def bounds(self, value: float) -> str:
+        if self.high <= 1:
+            return f"lies between {self.low:g} and {self.high:g}"
+        return f"cannot be below {self.low:g}" if value < self.low else f"cannot be above {self.high:,.0f}"
 
     def schema(self) -> Schema:
         number = {"type": "integer" if self.whole else "number", "minimum": self.low, "maximum": self.high}
@@ -184,7 +197,9 @@ class OneOf:
         if isinstance(node, Word) and node in self.options:
             return node
         close = nearest(node, self.options) if isinstance(node, Word) else ""
-        reader.wrong("shape", node.where, f"expected {listed(self.options)}; found {found(node)}", close)
+        reader.wrong(
+            "shape", node.where, f"expected {listed(self.options, limit=12)}; found {found(node)}", close
+        )
         return None
 
     def schema(self) -> Schema:

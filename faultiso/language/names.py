@@ -70,13 +70,13 @@ def _judge_reference(reference: Reference, names: Mapping[str, Mapping[str, obje
             reader.wrong("name", word.where, message, close if kind == "component" else "")
             return
     valid = list(dict.fromkeys(name for kind in kinds for name in names[kind]))
-    expected = f"; expected {listed(valid)}" if valid else "; there is none"
+    expected = f"; expected {listed(valid)}" if valid else "; the model has none"
     reader.wrong("name", word.where, f'no {listed(kinds)} is called "{word}"{expected}', nearest(word, valid))
 
 
 def _among(words: Iterable[str], levels: tuple[str, ...] | None, whose: str, reader: Reader) -> None:
     for word in words:
-        if levels is not None and word not in levels and isinstance(word, Word):
+        if levels and word not in levels and isinstance(word, Word):
             message = f'{whose} is never "{word}"; expected {listed(levels)}'
             reader.wrong("level", word.where, message, nearest(word, levels))
 

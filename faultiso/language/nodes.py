@@ -18,6 +18,7 @@ from faultiso.language.syntax import reworded, unreadable_character
 MAX_BYTES = 2_000_000
 MAX_DEPTH = 60
 MAX_NODES = 150_000
+LONGEST_KEY = 200
 
 
 class Word(str):
@@ -90,7 +91,7 @@ def _events(text: str, file: str) -> Iterator[Any]:
     try:
         yield from yaml.parse(text, Loader=yaml.CSafeLoader)
     except yaml.YAMLError as error:
-        raise Refused(reworded(error, file)) from None
+        raise Refused(reworded(error, text, file)) from None
 
 
 class _Builder:
@@ -153,6 +154,9 @@ class _Builder:
         for key, value in zip(items[::2], items[1::2], strict=True):
             if not isinstance(key, Word):
                 message = "a list or a group stands before the colon; expected a name"
+                self.problems.append(Problem("key", key.where, message))
+            elif len(key) > LONGEST_KEY:
+                message = f"a name of {len(key)} characters; is a quote or a colon missing?"
                 self.problems.append(Problem("key", key.where, message))
             elif key in first:
                 message = f'"{key}" is given twice; the first one is on line {first[key].where.line}'

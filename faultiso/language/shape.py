@@ -52,6 +52,8 @@ def _names(*kinds: str) -> ListOf:
 
 
 _TEXT = Text()
+_LEVEL = Text(longest=80)
+_LEVELS = ListOf(_LEVEL, least=2, example="[normal, low]")
 _MINUTES = Field(Number(0, 1e6, "a number of minutes"), "minutes that it takes")
 _TITLE = Field(_TEXT, "what people call it")
 _ABOUT = Field(Text(empty=True), "what it is and means, for the apprentice")
@@ -130,7 +132,7 @@ _CHANGE = Record("a change", dict(_EFFORT))
 _CONDITION = Record(
     "a condition",
     {"title": _TITLE, "about": _ABOUT, "also": _ALSO,
-     "values": Field(ListOf(_TEXT, least=1), "what it can be", required=True),
+     "values": Field(ListOf(_LEVEL, least=1, example="[off, on]"), "what it can be", required=True),
      "start": Field(_TEXT, "what it is at the beginning; default: the first value"),
      "to": Field(Table(_TEXT, _CHANGE, "{idle: {minutes: 8}}"), "what it takes to bring it to a value"),
      "settable": Field(YesNo(), "no: the technician cannot change it"),
@@ -190,7 +192,7 @@ _CARRIES = ("fluid", "air", "power", "signal", "shaft", "fuel", "heat", "light",
 _FLOW = Either(
     Record("a flow line", {"path": Field(ListOf(_ref("component"), least=2), "what it passes", required=True),
                            "carries": Field(OneOf(_CARRIES), "what flows; default: fluid")}),
-    ListOf(_ref("component"), least=2),
+    ListOf(_ref("component"), least=2, example="[pump, filter]"),
 )  # fmt: skip
 
 _HIDDEN = ("condition", "fault", "quantity")
@@ -201,7 +203,7 @@ _QUANTITY = Record(
     "a quantity",
     {"title": _TITLE, "about": _ABOUT, "also": _ALSO, "unit": _UNIT, "ranges": _RANGES,
      "zone": Field(_ref("zone"), "where it is felt or measured"),
-     "levels": Field(ListOf(_TEXT, least=2), "its levels, quiet one first, worst last", required=True),
+     "levels": Field(_LEVELS, "its levels, quiet one first, worst last", required=True),
      "rules": Field(ListOf(_rule(_HIDDEN, ("quantity",))), "rows of a decision table; the first match wins"),
      "causes": Field(ListOf(_CAUSE), "what acts on it when no rule matches; the worst level wins"),
      "leak": Field(_CHANCES, "chance of a level with nothing modelled wrong"),
@@ -215,7 +217,7 @@ _READING = {
     "rules": Field(
         ListOf(_rule(_SHOWN, _READABLE), least=1), "rows of a decision table, the last without when"
     ),
-    "outcomes": Field(ListOf(_TEXT, least=2), "what it can show, the quiet outcome first"),
+    "outcomes": Field(_LEVELS, "what it can show, the quiet outcome first"),
     "unit": _UNIT,
     "ranges": _RANGES,
     "tolerance": _TOLERANCE,

@@ -65,7 +65,13 @@ def position(text: str, index: int, file: str) -> Where:
     return Where(file, len(ends) + 1, index - (ends[-1] if ends else 0) + 1)
 
 
-def reworded(error: Any, file: str) -> Problem:
+def _begun(text: str, mark: Any) -> bool:
+    """Whether something stands before the mark on its line."""
+    lines = LINE_END.split(text)
+    return mark.line < len(lines) and bool(lines[mark.line][: mark.column].strip(" -"))
+
+
+def reworded(error: Any, text: str, file: str) -> Problem:
     """One clear sentence for an error of the YAML library."""
     context, problem = getattr(error, "context", None) or "", getattr(error, "problem", None) or ""
     mark = getattr(error, "problem_mark", None)
@@ -75,5 +81,7 @@ def reworded(error: Any, file: str) -> Problem:
             sentence = words
             mark = (getattr(error, "context_mark", None) or mark) if at_opening else mark
             break
+    if mark and sentence.startswith("this line") and _begun(text, mark):
+        sentence = "something is left over here; put a text that begins with a bracket or a quote in quotes"
     where = Where(file, mark.line + 1, mark.column + 1) if mark else Where(file)
     return Problem("syntax", where, sentence)

@@ -188,7 +188,7 @@ def _filled(node: Node, values: Mapping[str, str], budget: _Budget) -> Node:
 def _word(word: Word, values: Mapping[str, str]) -> Word:
     if "<" not in word:
         return word
-    text = _PARAMETER.sub(lambda found: values.get(found[1], found[0]), word)
+    text = _PARAMETER.sub(lambda found: values.get(found[1], found[1]), word)
     return Word.at(text, word.where)
 
 

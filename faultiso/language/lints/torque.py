@@ -19,8 +19,8 @@ from faultiso.language.texts import texts
 from faultiso.model.system import Model
 
 _FIGURE = re.compile(
-    r"[0-9]\s*-?(N[ .·-]?m|(?i:newton[- ]?met(re|er)s?|(lbf?|pounds?)[ .·-]?(ft|in|foot|feet|inch(es)?)"
-    r"|(ft|in|foot|inch)[ .·-]?(lbs?f?|pounds?)|kgf?[ .·-]?c?m|daN[ .·-]?m))\b"
+    r"\b[0-9][0-9.,]*\s*-?(N[ .·-]?m|(?i:newton[- ]?met(re|er)s?|(ft|in|foot|inch)[ .·-]?(lbs?f?|pounds?)"
+    r"|(lbf?|pounds?)[ .·-]?(ft|in|foot|feet|inch(es)?)|kgf?[ .·-]?c?m|daN[ .·-]?m))\b"
     r"|(?i:torqu\w*( \w+){0,3} [0-9])"
 )
 
