@@ -61,7 +61,7 @@ def project(variables: Sequence[int], kept: Iterable[int], cards: Sequence[int])
 
 @dataclass(frozen=True)
 class Clique:
-    """A node of the junction tree; ``parent`` is -1 at a root. The separator leads the variables."""
+    """A node of the junction tree; ``parent`` is -1 at the root. The separator leads the variables."""
 
     variables: tuple[int, ...]
     parent: int
@@ -85,38 +85,37 @@ class Plan:
     position: Mapping[int, int]  # variable -> place in the order of the tables (last eliminated first)
 
     @cached_property
-    def home(self) -> Mapping[int, int]:
+    def top(self) -> Mapping[int, int]:
+        """The clique nearest to the root that contains each variable; the variable is one of its own there."""
+        return {
+            v: c for c, clique in enumerate(self.cliques) for v in clique.variables[len(clique.separator) :]
+        }
+
+    @cached_property
+    def smallest(self) -> Mapping[int, int]:
         """The smallest clique that contains each variable."""
-        best: dict[int, int] = {}
-        sizes = [clique.outer * clique.inner for clique in self.cliques]
-        for c in sorted(range(len(sizes)), key=lambda c: (-sizes[c], -c)):
+        found: dict[int, int] = {}
+        for c in sorted(range(len(self.cliques)), key=lambda c: (-self.size(c), -c)):
             for v in self.cliques[c].variables:
-                best[v] = c
-        return best
+                found[v] = c
+        return found
 
     @cached_property
     def members(self) -> tuple[frozenset[int], ...]:
+        """The variables of each clique as a set."""
         return tuple(frozenset(clique.variables) for clique in self.cliques)
 
-    @cached_property
-    def containing(self) -> Mapping[int, tuple[int, ...]]:
-        """All cliques that contain each variable, parents first."""
-        found: dict[int, list[int]] = {v: [] for v in self.position}
-        for c, clique in enumerate(self.cliques):
-            for v in clique.variables:
-                found[v].append(c)
-        return {v: tuple(cliques) for v, cliques in found.items()}
+    def clique_of(self, group: Sequence[int]) -> int | None:
+        """A clique that contains all of ``group``; None if there is none (or the group is empty).
 
-    def clique_of(self, group: Iterable[int]) -> int | None:
-        """The smallest clique that contains all of ``group``; None if there is none (or the group is empty)."""
-        wanted = frozenset(group)
-        if len(wanted) == 1:
-            return self.home[next(iter(wanted))]
-        if not wanted:
-            return 0 if self.cliques else None
-        rarest = min((self.containing[v] for v in wanted), key=len)
-        fitting = [c for c in rarest if wanted <= self.members[c]]
-        return min(fitting, key=lambda c: (self.size(c), c), default=None)
+        If any clique does, then so does the top clique of the member that is eliminated first.
+        """
+        if len(group) == 1:
+            return self.smallest[group[0]]
+        if not group:
+            return None
+        clique = self.top[max(group, key=self.position.__getitem__)]
+        return clique if self.members[clique].issuperset(group) else None
 
     def size(self, clique: int) -> int:
         """Number of table entries of a clique."""
@@ -206,7 +205,10 @@ def _order(
 
 
 def _tree(order: Elimination, cards: Sequence[int]) -> tuple[tuple[Clique, ...], dict[int, int]]:
-    """Cliques with the root first: a variable joins its parent's clique when that holds nothing else."""
+    """Cliques with the root first: a variable joins its parent's clique when that holds nothing else.
+
+    Unconnected parts hang on the first clique by an empty separator, so that there is always one tree.
+    """
     position = {v: place for place, v in enumerate(reversed(order.order))}
     variables: list[list[int]] = []
     parents: list[int] = []
@@ -214,7 +216,7 @@ def _tree(order: Elimination, cards: Sequence[int]) -> tuple[tuple[Clique, ...],
     place: dict[int, int] = {}
     for v in reversed(order.order):
         later = sorted(order.later[v], key=position.__getitem__)
-        host = place[later[-1]] if later else -1
+        host = place[later[-1]] if later else min(len(variables) - 1, 0)
         if later and len(variables[host]) == len(later):
             variables[host].append(v)
             place[v] = host

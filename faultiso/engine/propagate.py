@@ -97,7 +97,8 @@ def propagate(
     build, constant = enter(plan, likelihoods, columns, factors, known)
     log_evidence, conditionals = _collect(build, columns, keep=True)
     log_evidence = log_evidence + constant
-    _silence(plan, conditionals, log_evidence)
+    if conditionals:
+        conditionals[0] = conditionals[0] * (log_evidence > -np.inf)
     joints = _distribute(plan, conditionals, wanted)
     return Propagation(plan, columns, log_evidence, joints, conditionals, known)
 
@@ -306,15 +307,6 @@ def _collect(build: _Tables, columns: int, keep: bool) -> tuple[Array, list[Arra
     return _log_total(scales, columns), conditionals
 
 
-def _silence(plan: Plan, conditionals: list[Array], log_evidence: Array) -> None:
-    """Impossible columns answer zero everywhere, in every tree of the forest."""
-    possible = log_evidence > -np.inf
-    if not possible.all():
-        for c, clique in enumerate(plan.cliques):
-            if clique.parent < 0:
-                conditionals[c] = conditionals[c] * possible
-
-
 def _log_total(scales: Sequence[Array], columns: int) -> Array:
     total = np.zeros(columns)
     single = [scale for scale in scales if scale.shape[0] == 1]
@@ -349,7 +341,7 @@ def _needed(plan: Plan, wanted: Sequence[int] | None) -> list[bool]:
         return [True] * len(plan.cliques)
     needed = [False] * len(plan.cliques)
     for v in wanted:
-        c = plan.home[v] if v not in plan.given else -1
+        c = plan.smallest[v] if v not in plan.given else -1
         while c >= 0 and not needed[c]:
             needed[c] = True
             c = plan.cliques[c].parent

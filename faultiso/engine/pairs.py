@@ -1,0 +1,359 @@
+"""Every fault against every check in one pass over a calibrated tree.
+
+A check is not in the network: it is a table P(outcome | parents) over variables of the tree. Its outcome is
+a function of the parents, and a fault f and a feature u of the parents are independent given any separator S
+between them, so that
+
+    P(f, u) - P(f) P(u) = sum over S of P(f, S) (E[u | S] - E[u])
+
+Matrices E[u | S] - E[u], one column for each feature that some check needs, are carried from clique to
+clique (a matrix product for each edge and direction); one more product in the clique of a fault gives its
+covariance with all features at once. Checks with the same parents share their features. Two parents that do
+not lie in one clique need no common clique: given a clique between them they are independent, so there their
+product is the product of the two single features.
+
+The information that a check gives about each fault, added up, is its ``gain_bits_marginal``:
+sum over f of H(f | e) - sum over outcomes o of P(o | e) sum over f of H(f | e, o).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import prod
+
+import numpy as np
+
+from faultiso.engine.features import Features, Source, build_features, depth_first
+from faultiso.engine.gain import marginal_gains
+from faultiso.engine.plan import Plan, Projection, project
+from faultiso.engine.propagate import Propagation
+from faultiso.network.network import Array
+
+DENSE = 1 << 18
+"""Up to this many entries, sums over a clique are done as one product with a table of zeros and ones."""
+
+
+@dataclass(frozen=True)
+class PairResult:
+    """What each check would tell about each fault; ``p_fault`` (faults,) is P(present | e).
+
+    ``p_outcome``: for each check an array of P(outcome | e). ``gain_bits_marginal``: shape (checks,).
+    ``covariance``: (faults, features). Joints and posteriors are worked out when asked for.
+    """
+
+    p_fault: Array
+    p_outcome: tuple[Array, ...]
+    gain_bits_marginal: Array
+    covariance: Array
+    features: Features
+
+    def shift(self, check: int) -> Array:
+        """P(f present, outcome | e) - P(f present | e) P(outcome | e), shape (outcomes, faults)."""
+        reading = self.features.readings[check]
+        return reading.weights.T @ self.covariance[:, list(reading.columns)].T
+
+    def joint(self, check: int) -> Array:
+        """P(f present, outcome | e), shape (outcomes, faults)."""
+        return np.clip(self.shift(check) + self.p_outcome[check][:, None] * self.p_fault, 0.0, 1.0)
+
+    def posterior(self, check: int) -> Array:
+        """P(f present | e, outcome), shape (outcomes, faults); as before where the outcome is impossible."""
+        p = self.p_outcome[check][:, None]
+        shift = np.divide(self.shift(check), p, out=np.zeros((len(p), len(self.p_fault))), where=p > 0)
+        return np.clip(self.p_fault + shift, 0.0, 1.0)
+
+
+@dataclass(frozen=True)
+class PairPlan:
+    """A reusable preparation of ``rank_pairs`` for one plan, its faults and its checks."""
+
+    plan: Plan
+    faults: tuple[int, ...]
+    features: Features
+    steps: tuple[_Step, ...]
+
+    def run(self, calibrated: Propagation) -> PairResult:
+        """All pairs, given one column of evidence."""
+        flow = _Flow(self, calibrated)
+        for step in reversed(self.steps):
+            flow.collect(step)
+        for step in self.steps:
+            flow.distribute(step)
+        readings = self.features.readings
+        p_outcome = tuple(reading.start + flow.mean[list(reading.columns)] @ reading.weights for reading in readings)
+        gains = marginal_gains(flow.present, p_outcome, flow.covariance, readings)
+        return PairResult(flow.present, p_outcome, gains, flow.covariance, self.features)
+
+
+def prepare_pairs(plan: Plan, faults: Sequence[int], sources: Sequence[Source]) -> PairPlan:
+    """Everything about ``rank_pairs`` that does not depend on evidence.
+
+    A fault is present in any state but the first. The parents of a check must be one variable, two variables,
+    or a group that lies in one clique of ``plan``.
+    """
+    features = build_features(plan, sources)
+    return PairPlan(plan, tuple(faults), features, _steps(plan, faults, features))
+
+
+def rank_pairs(calibrated: Propagation, faults: Sequence[int], sources: Sequence[Source]) -> PairResult:
+    """P(outcome), P(fault, outcome) and the gain of each check, exactly, for one column of evidence."""
+    return prepare_pairs(calibrated.plan, faults, sources).run(calibrated)
+
+
+@dataclass(frozen=True)
+class _Step:
+    """What is done at one clique, worked out before any evidence is known.
+
+    Features ``low`` to ``high`` are at home in the subtree, the first of them in this clique: ``home``
+    (entries, own plain features) are their values. ``made``: products at home here, ``crossed``: products
+    whose path enters the subtree here, both (feature, left, right). ``feeding``: children with features,
+    ``onward``: children with faults, and how the clique is summed down to their separators. ``pattern``
+    (rows, entries) does all these sums, then those over the faults at home, at once; None where too large.
+    """
+
+    clique: int
+    leaf: bool
+    low: int
+    high: int
+    home: Array
+    made: tuple[tuple[int, int, int], ...]
+    crossed: tuple[tuple[int, int, int], ...]
+    feeding: tuple[tuple[int, int, int], ...]  # (child, its low, its high)
+    onward: tuple[tuple[int, Projection], ...]
+    pattern: Array | None
+    faults: tuple[int, ...]  # numbers of the faults at home here
+    present: Array  # (entries or, in a leaf, own entries; faults): 1 where the fault is present
+
+
+class _Flow:
+    """The matrices on their way, for one evidence."""
+
+    def __init__(self, prepared: PairPlan, calibrated: Propagation) -> None:
+        self.plan = prepared.plan
+        self.joints = [table[:, 0] for table in calibrated.joints]
+        self.conditionals = [table[:, 0] for table in calibrated.conditionals]
+        self.mean = np.zeros(prepared.features.count)
+        self.linked = np.zeros(prepared.features.count)  # covariance of the two factors of a product
+        self.present = np.zeros(len(prepared.faults))
+        self.covariance = np.zeros((len(prepared.faults), prepared.features.count))
+        self.inside: dict[int, Array] = {}  # E[u | clique] - E[u] for features of the subtree
+        self.up: dict[int, Array] = {}  # the same given the separator
+        self.down: dict[int, Array] = {}  # E[u | separator] - E[u] for all features, from the parent's side
+
+    def collect(self, step: _Step) -> None:
+        """Features of the subtree, seen from the clique and then from its separator."""
+        if step.high == step.low:
+            return
+        clique, joint = self.plan.cliques[step.clique], self.joints[step.clique]
+        values = np.empty((len(joint), step.high - step.low))
+        own = step.home.shape[1]
+        if own:
+            mean = joint @ step.home
+            self.mean[step.low : step.low + own] = mean
+            np.subtract(step.home, mean, out=values[:, :own])
+        for child, low, high in step.feeding:
+            self._spread(values[:, low - step.low : high - step.low], child, self.up[child])
+        self._make(step, values, joint)
+        self.inside[step.clique] = values
+        if clique.parent >= 0:
+            weights = self.conditionals[step.clique].reshape(clique.outer, 1, clique.inner)
+            self.up[step.clique] = (weights @ values.reshape(clique.outer, clique.inner, -1))[:, 0, :]
+
+    def _spread(self, values: Array, child: int, matrix: Array) -> None:
+        """Write a matrix over a child's separator into ``values``, over the entries of its parent."""
+        shape = self.plan.cliques[child].to_parent
+        values.reshape(shape.shape + values.shape[1:])[...] = shape.up(matrix)
+
+    def _make(self, step: _Step, values: Array, joint: Array) -> None:
+        """Products whose two factors meet here."""
+        for product, left, right in step.made:
+            one, other = values[:, left - step.low], values[:, right - step.low]
+            linked = joint @ (one * other)
+            self.linked[product] = linked
+            self.mean[product] = self.mean[left] * self.mean[right] + linked
+            values[:, product - step.low] = self._product(product, left, right, one, other)
+
+    def _product(self, product: int, left: int, right: int, one: Array, other: Array) -> Array:
+        """E[uv | clique] - E[uv] from the centred factors, independent given the clique."""
+        crossed = self.mean[left] * other + self.mean[right] * one
+        return one * other + crossed - self.linked[product]
+
+    def distribute(self, step: _Step) -> None:
+        """All features seen from the clique; the faults at home here, then what the children need."""
+        if step.leaf:
+            self._leaf(step)
+            return
+        if not step.faults and not step.onward:
+            return
+        values = self._everything(step)
+        joint = self.joints[step.clique]
+        if step.pattern is not None:
+            self._sum_at_once(step, step.pattern * joint, values)
+        else:
+            self._sum_one_by_one(step, joint, values)
+
+    def _leaf(self, step: _Step) -> None:
+        """Only faults (and features of its own): no need to spread what comes in over the clique."""
+        clique, joint = self.plan.cliques[step.clique], self.joints[step.clique]
+        rows = list(step.faults)
+        if not rows:
+            return
+        present = (joint.reshape(clique.outer, clique.inner) @ step.present).T
+        self.present[rows] = present.sum(axis=1)
+        self.covariance[rows] = present @ self.down.pop(step.clique)
+        if step.high > step.low:
+            here = np.tile(step.present, (clique.outer, 1)) * joint[:, None]
+            self.covariance[rows, step.low : step.high] = here.T @ self.inside.pop(step.clique)
+
+    def _everything(self, step: _Step) -> Array:
+        clique = self.plan.cliques[step.clique]
+        inside = self.inside.pop(step.clique, None)
+        if clique.parent < 0:
+            return np.empty((clique.inner, 0)) if inside is None else inside
+        outside = self.down.pop(step.clique)
+        values = np.empty((clique.outer, clique.inner, outside.shape[1]))
+        values[...] = outside[:, None, :]
+        flat = values.reshape(-1, outside.shape[1])
+        if inside is not None:
+            flat[:, step.low : step.high] = inside
+        for product, left, right in step.crossed:
+            flat[:, product] = self._product(product, left, right, flat[:, left], flat[:, right])
+        return flat
+
+    def _sum_at_once(self, step: _Step, weights: Array, values: Array) -> None:
+        sums, shares = weights @ values, weights.sum(axis=1)
+        row = len(shares) - len(step.faults)
+        if step.faults:
+            rows = list(step.faults)
+            self.present[rows] = shares[row:]
+            self.covariance[rows] = sums[row:]
+        means = sums[:row] / (shares + (shares == 0))[:row, None]
+        row = 0
+        for child, projection in step.onward:
+            self.down[child] = means[row : row + projection.size]
+            row += projection.size
+
+    def _sum_one_by_one(self, step: _Step, joint: Array, values: Array) -> None:
+        values *= joint[:, None]
+        if step.faults:
+            rows = list(step.faults)
+            self.present[rows] = joint @ step.present
+            self.covariance[rows] = step.present.T @ values
+        for child, projection in step.onward:
+            share = projection.down(joint[:, None])
+            self.down[child] = projection.down(values) / (share + (share == 0))
+
+
+def _steps(plan: Plan, faults: Sequence[int], features: Features) -> tuple[_Step, ...]:
+    """The cliques that have work to do, parents first."""
+    walk = depth_first(plan)
+    build = _Preparation(plan, tuple(faults), features, walk)
+    return tuple(build.step(c) for c in walk if c == 0 or build.is_live(c))
+
+
+class _Preparation:
+    """What the steps have in common: where features and faults are, and which subtrees hold any."""
+
+    def __init__(self, plan: Plan, faults: tuple[int, ...], features: Features, walk: Sequence[int]) -> None:
+        self.plan, self.faults, self.features = plan, faults, features
+        self.children: dict[int, list[int]] = {c: [] for c in walk}
+        for c in walk[1:]:
+            self.children[plan.cliques[c].parent].append(c)
+        self.at_home: dict[int, list[int]] = {}
+        for number, fault in enumerate(faults):
+            self.at_home.setdefault(plan.top[fault], []).append(number)
+        self.ranges: dict[int, tuple[int, int]] = {}
+        self.asking: set[int] = set(self.at_home)  # cliques with faults in their subtree
+        self._walk_up(walk)
+        self.crossed: dict[int, list[tuple[int, int, int]]] = {}
+        self.made: dict[int, list[tuple[int, int, int]]] = {}
+        for number, feature in enumerate(features.features):
+            if feature.factors is not None:
+                for c in feature.path:
+                    found = self.made if c == feature.home else self.crossed
+                    found.setdefault(c, []).append((number, *feature.factors))
+
+    def _walk_up(self, walk: Sequence[int]) -> None:
+        first = 0
+        for c in walk:
+            self.ranges[c] = (first, first)
+            first += len(self.features.at.get(c, ()))
+        for c in reversed(walk):
+            ends = [self.ranges[child][1] for child in self.children[c]]
+            low = self.ranges[c][0]
+            self.ranges[c] = (low, max([low + len(self.features.at.get(c, ())), *ends]))
+            if c in self.asking and self.plan.cliques[c].parent >= 0:
+                self.asking.add(self.plan.cliques[c].parent)
+
+    def is_live(self, c: int) -> bool:
+        low, high = self.ranges[c]
+        return c in self.asking or low < high
+
+    def step(self, c: int) -> _Step:
+        plan, clique = self.plan, self.plan.cliques[c]
+        onward = tuple(
+            (child, plan.cliques[child].to_parent) for child in self.children[c] if child in self.asking
+        )
+        leaf = clique.parent >= 0 and not any(map(self.is_live, self.children[c])) and c not in self.crossed
+        numbers = tuple(self.at_home.get(c, ()))
+        present = self._present(numbers, clique.variables[len(clique.separator) :] if leaf else clique.variables)
+        low, high = self.ranges[c]
+        return _Step(
+            clique=c,
+            leaf=leaf,
+            low=low,
+            high=high,
+            home=self._home(c),
+            made=tuple(self.made.get(c, ())),
+            crossed=tuple(self.crossed.get(c, ())),
+            feeding=tuple(
+                (child, *self.ranges[child])
+                for child in self.children[c]
+                if self.ranges[child][0] < self.ranges[child][1]
+            ),
+            onward=onward,
+            pattern=None if leaf else _pattern(plan.size(c), onward, present),
+            faults=numbers,
+            present=present,
+        )
+
+    def _home(self, c: int) -> Array:
+        """Values of the plain features at home here, shape (entries, features)."""
+        variables, cards = self.plan.cliques[c].variables, self.plan.network.cards
+        columns = []
+        for number in self.features.at.get(c, ()):
+            feature = self.features.features[number]
+            if feature.values is not None:
+                spread = project(variables, feature.variables, cards)
+                columns.append(_over(spread, feature.values.reshape(-1)))
+        return np.array(columns).T if columns else np.empty((self.plan.size(c), 0))
+
+    def _present(self, numbers: Sequence[int], variables: Sequence[int]) -> Array:
+        """1 where a fault is present, shape (entries over ``variables``, faults)."""
+        cards = self.plan.network.cards
+        columns = []
+        for number in numbers:
+            states = np.arange(cards[self.faults[number]]) > 0
+            columns.append(_over(project(variables, (self.faults[number],), cards), states.astype(float)))
+        return np.array(columns).T if columns else np.empty((prod(cards[v] for v in variables), 0))
+
+
+def _over(spread: Projection, values: Array) -> Array:
+    """Values of a few variables, repeated over all entries of a larger table."""
+    return np.broadcast_to(spread.up(values), spread.shape).reshape(-1)
+
+
+def _pattern(entries: int, onward: Sequence[tuple[int, Projection]], present: Array) -> Array | None:
+    """Rows of zeros and ones: which entries to sum for each separator state of each child, and each fault."""
+    rows = sum(projection.size for _, projection in onward) + present.shape[1]
+    if rows * entries > DENSE:
+        return None
+    pattern = np.zeros((rows, entries))
+    row = 0
+    for _, projection in onward:
+        places = _over(projection, np.arange(projection.size, dtype=float)).astype(int)
+        pattern[row + places, np.arange(entries)] = 1.0
+        row += projection.size
+    pattern[row:] = present.T
+    return pattern
