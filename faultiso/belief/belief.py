@@ -10,160 +10,24 @@ from itertools import islice
 
 import numpy as np
 
-from faultiso.base.problems import UsageError
-from faultiso.belief.diagnoses import Columns, Diagnosis, Listed, best_first, evaluate, posterior_of_sets
+from faultiso.base.problems import TooLarge, UsageError
+from faultiso.belief.diagnoses import Columns, Diagnosis, Listed, best_first, posterior_of_sets
 from faultiso.belief.evidence import Reading
 from faultiso.belief.prospects import Prospect, prospects
-from faultiso.belief.scene import FaultAt, Folded, Scene, SceneMaker
-from faultiso.belief.value import SignValue, gain_bounds, marginal_gains, outcomes_given_sets
-from faultiso.engine.propagate import Propagation, propagate
+from faultiso.belief.scene import SceneMaker
+from faultiso.belief.scene_belief import Left, SceneBelief
+from faultiso.belief.value import SignValue
+from faultiso.engine.plan import DEFAULT_LIMIT
 from faultiso.model.effort import Standing
+from faultiso.model.parts import Check, Indication
 from faultiso.model.system import Model
-from faultiso.network.builder import CONSTANT
 from faultiso.network.ground import Grounding
-from faultiso.network.network import Array
 from faultiso.network.timeline import Timeline
 
 FIRST_SETS = 128  # fault sets evaluated at once, to begin with
 MOST_SETS = 4096
+ENTRIES_TOGETHER = 60_000  # table entries up to which all that can be read is kept in one network
 ENOUGH_UNLISTED = 2e-3  # mass of unlisted sets at which the list is long enough
-
-
-@dataclass(frozen=True)
-class SceneBelief:
-    """The numbers of one scene. All scenes of one belief agree on faults and P(readings)."""
-
-    scene: Scene
-
-    @cached_property
-    def propagation(self) -> Propagation:
-        wanted = [at.variable for at in self.scene.faults.values()]
-        wanted += [asked.variable for asked in self.scene.asked.values() if asked.variable != CONSTANT]
-        return propagate(self.scene.plan, self.scene.evidence(), columns=1, wanted=wanted)
-
-    @cached_property
-    def log_evidence(self) -> float:
-        """Natural logarithm of P(readings); minus infinity if they contradict each other."""
-        constant = self.scene.constant_weight
-        if constant <= 0:
-            return -math.inf
-        return float(self.propagation.log_evidence[0]) + math.log(constant)
-
-    @property
-    def possible(self) -> bool:
-        return self.log_evidence > -math.inf
-
-    @cached_property
-    def posteriors(self) -> dict[str, float]:
-        """P(fault present | readings) of every fault."""
-        found = dict(self.scene.free)
-        for name, at in self.scene.faults.items():
-            found[name] = float(at.present @ self.propagation.marginal(at.variable)[:, 0])
-        return found
-
-    def chance_of_none(self, faults: Mapping[str, FaultAt]) -> float:
-        """P(none of the faults is present | readings), for faults of the scene."""
-        likelihoods: dict[int, Array] = dict(self.scene.evidence())
-        for at in faults.values():
-            likelihoods[at.variable] = likelihoods.get(at.variable, 1.0) * (1.0 - at.present)
-        log_joint = float(propagate(self.scene.plan, likelihoods, columns=1, wanted=()).log_evidence[0])
-        return math.exp(log_joint - float(self.propagation.log_evidence[0]))
-
-    def chance_of_each_reading(self) -> list[float]:
-        """P(reading) of each folded reading on its own."""
-        wanted = sorted({item.variable for item in self.scene.folded} - {CONSTANT})
-        prior = propagate(self.scene.plan, {}, columns=1, wanted=wanted)
-        return [
-            float(item.weights[0])
-            if item.variable == CONSTANT
-            else float(item.weights @ prior.marginal(item.variable)[:, 0])
-            for item in self.scene.folded
-        ]
-
-    def possible_with(self, kept: Sequence[int]) -> bool:
-        """Whether the folded readings at these places can all be right together."""
-        dropped = [i for i in range(len(self.scene.folded)) if i not in kept]
-        if any(
-            self.scene.folded[i].variable == CONSTANT and self.scene.folded[i].weights[0] <= 0 for i in kept
-        ):
-            return False
-        result = propagate(self.scene.plan, self.scene.evidence(dropped), columns=1, wanted=())
-        return float(result.log_evidence[0]) > -math.inf
-
-    def leave_each_out(self) -> Left:
-        """One column with all readings and one with each folded reading left out."""
-        count = len(self.scene.folded)
-        columns: dict[int, Array] = {}
-        for variable in self.scene.evidence():
-            columns[variable] = np.stack(
-                [self._weights(variable, left_out) for left_out in (None, *range(count))], axis=1
-            )
-        wanted = [at.variable for at in self.scene.faults.values()]
-        result = propagate(self.scene.plan, columns, columns=count + 1, wanted=wanted)
-        log_odds = {
-            name: decibans(at.present @ result.marginal(at.variable))
-            for name, at in self.scene.faults.items()
-        }
-        free = {name: float(decibans(np.array(p))) for name, p in self.scene.free.items()}
-        return Left(
-            folded=self.scene.folded,
-            all_readings={**free, **{name: float(row[0]) for name, row in log_odds.items()}},
-            without={
-                **{name: (value,) * count for name, value in free.items()},
-                **{name: tuple(row[1:].tolist()) for name, row in log_odds.items()},
-            },
-        )
-
-    def _weights(self, variable: int, left_out: int | None) -> Array:
-        found = np.ones(self.scene.network.cards[variable])
-        for place, item in enumerate(self.scene.folded):
-            if item.variable == variable and place != left_out:
-                found = found * item.weights
-        return found
-
-    def columns(self, sets: Sequence[frozenset[str]]) -> Columns:
-        """What this scene says about each set of faults, asked signs included."""
-        wanted = sorted({asked.variable for asked in self.scene.asked.values()} - {CONSTANT})
-        return evaluate(self.scene, float(self.propagation.log_evidence[0]), sets, wanted)
-
-    def values(self, listed: Listed, columns: Columns | None = None) -> dict[str, SignValue]:
-        """What each asked sign is worth, by the listed sets of faults."""
-        columns = columns or self.columns(listed.sets)
-        marginal = marginal_gains(self.scene)
-        found = {}
-        for name, asked in self.scene.asked.items():
-            spread = self._spread(asked.variable, asked.chances)
-            given = outcomes_given_sets(asked, columns)
-            found[name] = SignValue(
-                name=name,
-                outcomes=dict(zip(asked.outcomes, spread.tolist(), strict=True)),
-                gain_bits=gain_bounds(spread, given, listed.posterior),
-                gain_bits_marginal=marginal[name],
-                given=given,
-            )
-        return found
-
-    def _spread(self, variable: int, chances: Array) -> Array:
-        if variable == CONSTANT:
-            return np.asarray(chances[0])
-        return np.asarray(self.propagation.marginal(variable)[:, 0] @ chances)
-
-
-@dataclass(frozen=True)
-class Left:
-    """Log odds of each fault with all readings and with each folded reading left out, in decibans."""
-
-    folded: tuple[Folded, ...]
-    all_readings: Mapping[str, float]
-    without: Mapping[str, tuple[float, ...]]
-
-
-def decibans(p: Array) -> Array:
-    """10 log10 of the odds (Good 1950); certainty is shown as 200."""
-    inside = np.clip(p, 1e-20, 1.0)
-    return np.asarray(
-        np.clip(10.0 * (np.log10(inside) - np.log10(np.clip(1.0 - inside, 1e-20, 1.0))), -200.0, 200.0)
-    )
 
 
 class Belief:
@@ -196,24 +60,33 @@ class Belief:
         return prospects(self.model, self.timeline, self.readings, self.standing)
 
     @cached_property
-    def now(self) -> SceneBelief:
-        """The scene of the present conditions, with every sign that can be read in them."""
-        asked = [(p.sign, p.timeline) for p in self.prospects.values() if p.timeline == self.timeline]
-        return SceneBelief(self._makers.full.scene(self.timeline, self.readings, asked))
+    def scenes(self) -> tuple[SceneBelief, ...]:
+        """One scene with every sign that can still be read, wherever; where that would grow too large, one
+        for each set of conditions, the present ones first."""
+        everything = [(p.sign, p.timeline) for p in self.prospects.values()]
+        try:
+            return (self._scene(everything, ENTRIES_TOGETHER * 24),)
+        except TooLarge:
+            groups: dict[Timeline, list[tuple[Indication | Check, Timeline]]] = {self.timeline: []}
+            for sign, at in everything:
+                groups.setdefault(at, []).append((sign, at))
+            return tuple(self._scene(group) for group in groups.values())
 
-    @cached_property
-    def elsewhere(self) -> tuple[SceneBelief, ...]:
-        """One scene for each set of conditions that some check needs beyond the present ones."""
-        groups: dict[Timeline, list[Prospect]] = {}
-        for prospect in self.prospects.values():
-            if prospect.timeline != self.timeline:
-                groups.setdefault(prospect.timeline, []).append(prospect)
-        return tuple(
-            SceneBelief(
-                self._makers.full.scene(self.timeline, self.readings, [(p.sign, p.timeline) for p in group])
-            )
-            for group in groups.values()
-        )
+    @property
+    def now(self) -> SceneBelief:
+        """The scene from which faults and sets of faults are read off; all scenes agree on them."""
+        return self.scenes[0]
+
+    def _scene(
+        self, asked: Sequence[tuple[Indication | Check, Timeline]], limit: int = DEFAULT_LIMIT
+    ) -> SceneBelief:
+        return SceneBelief(self._makers.full.scene(self.timeline, self.readings, asked, limit))
+
+    def scene_of_indications(self, conditions: Mapping[str, str]) -> SceneBelief:
+        """The scene in which every indication is asked about in other conditions than the present ones."""
+        then = self.timeline.then(conditions)
+        asked = [(indication, then) for indication in self.model.indications.values()]
+        return self._scene(asked)
 
     # faults and sets of faults
 
@@ -227,9 +100,13 @@ class Belief:
         self._refuse_contradiction()
         return dict(sorted(self.now.posteriors.items(), key=lambda item: -item[1]))
 
+    def prior_of(self, fault: str) -> float:
+        """P(fault present now) before any reading."""
+        return self._makers.full.prior(fault, self.timeline)
+
     @cached_property
     def components(self) -> dict[str, float]:
-        """P(some fault of the component is present), from the evaluated sets; unlisted mass counts as absent."""
+        """P(some fault of the component is present | readings), highest first."""
         found = {}
         for name, component in self.model.components.items():
             own = [fault.name for fault in component.faults]
@@ -249,18 +126,25 @@ class Belief:
 
     @cached_property
     def listed(self) -> Listed:
-        """Sets of faults evaluated exactly, best first by the faults' posteriors, until little is left over."""
+        """Sets of faults evaluated exactly, best first by the faults' posteriors, until little is left."""
+        return self._evaluated[0]
+
+    @cached_property
+    def _evaluated(self) -> tuple[Listed, tuple[Columns, ...]]:
+        """The listed sets, and their columns in the first scene."""
         order = self._candidates()
         sets: list[frozenset[str]] = []
         posterior = np.zeros(0)
+        blocks: list[Columns] = []
         while len(sets) < MOST_SETS and 1.0 - posterior.sum() > ENOUGH_UNLISTED:
             more = list(islice(order, FIRST_SETS if not sets else 3 * len(sets)))
             if not more:
                 break
-            columns = self.now.columns(more)
+            blocks.append(self.now.columns(more))
             sets += more
-            posterior = np.concatenate([posterior, posterior_of_sets(self.now.scene, columns, more)])
-        return Listed(tuple(sets), posterior)
+            chances = posterior_of_sets(self.now.scene, blocks[-1], more)
+            posterior = np.concatenate([posterior, chances])
+        return Listed(tuple(sets), posterior), tuple(blocks)
 
     def _candidates(self) -> Iterator[frozenset[str]]:
         if self.model.one_fault:
@@ -329,8 +213,9 @@ class Belief:
         """The value of every unread indication and check."""
         self._refuse_contradiction()
         found: dict[str, SignValue] = {}
-        for scene in (self.now, *self.elsewhere):
-            found.update(scene.values(self.listed))
+        for scene in self.scenes:
+            columns = self._evaluated[1] if scene is self.now else ()
+            found.update(scene.values(self.listed, columns))
         return found
 
     def rank_checks(self) -> list[RankedCheck]:

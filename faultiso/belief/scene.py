@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from faultiso.base.problems import UsageError
 from faultiso.belief.evidence import Reading, weights
-from faultiso.engine.plan import Plan, compile_plan
+from faultiso.engine.features import Source
+from faultiso.engine.pairs import PairPlan, prepare_pairs
+from faultiso.engine.plan import DEFAULT_LIMIT, Plan, compile_plan
 from faultiso.model.parts import Check, Indication
 from faultiso.network.builder import CONSTANT, Node
 from faultiso.network.ground import PRESENT, Grounding
@@ -24,7 +26,11 @@ class FaultAt:
 
     variable: int
     present: Array  # (states,) of 0 and 1; for a constant one entry
-    prior: float = 0.0
+
+    @property
+    def is_plain(self) -> bool:
+        """Whether it has a variable of its own: absent, present."""
+        return self.present.tolist() == [0.0, 1.0]
 
 
 @dataclass(frozen=True)
@@ -64,6 +70,24 @@ class Scene:
     faults: Mapping[str, FaultAt]
     free: Mapping[str, float]
     asked: Mapping[str, Asked]
+    prepared: dict[tuple[object, ...], PairPlan]  # shared by the scenes of one network
+
+    def pairs(self, asked: Sequence[Asked]) -> PairPlan:
+        """The pass that judges these signs against all faults, prepared once for a network."""
+        key = tuple((sign.name, sign.variable) for sign in asked)
+        if key not in self.prepared:
+            sources = [Source((sign.variable,), sign.chances) for sign in asked]
+            faults = [at.variable for at in self.faults.values()]
+            self.prepared[key] = prepare_pairs(self.plan, faults, sources)
+        return self.prepared[key]
+
+    def with_readings(self, outcomes: Sequence[tuple[Asked, int]]) -> Scene:
+        """The scene as if asked signs had shown outcomes (given by their places)."""
+        read = [
+            Folded(sign.name, (), sign.variable, sign.chances, np.eye(len(sign.outcomes))[outcome])
+            for sign, outcome in outcomes
+        ]
+        return replace(self, folded=(*self.folded, *read))
 
     @property
     def coins(self) -> frozenset[int]:
@@ -94,6 +118,7 @@ class _Compiled:
     plan: Plan
     plan_given_faults: Plan
     place: Mapping[int, int]
+    prepared: dict[tuple[object, ...], PairPlan] = field(default_factory=dict)
 
 
 class SceneMaker:
@@ -103,20 +128,28 @@ class SceneMaker:
         self.ground = ground
         self._compiled: dict[tuple[frozenset[int], frozenset[int]], _Compiled] = {}
 
+    def prior(self, fault: str, timeline: Timeline) -> float:
+        """P(fault present now) before any reading."""
+        return self.ground.builder.chance_of(self.ground.present(fault, timeline), PRESENT)
+
     def scene(
         self,
         timeline: Timeline,
         readings: Sequence[Reading],
         asked: Sequence[tuple[Indication | Check, Timeline]] = (),
+        limit: int = DEFAULT_LIMIT,
     ) -> Scene:
-        """The scene of the readings, with the faults as they are now, and each asked sign at its timeline's end."""
+        """The scene of the readings, the faults as they are now, and each asked sign at its timeline's end.
+
+        Raises TooLarge if a column would need more than ``limit`` bytes.
+        """
         ground = self.ground
         folded = self._fold(timeline, readings)
         fault_nodes = {name: ground.present(name, timeline) for name in ground.model.faults}
         signs = [(sign, ground.true_outcome(sign, at, at.now)) for sign, at in asked]
         seen = {item.variable for item in folded} | {node.variable for _, node in signs}
         seen.discard(CONSTANT)
-        compiled = self._compile(frozenset(seen), fault_nodes)
+        compiled = self._compile(frozenset(seen), fault_nodes, limit)
         place = compiled.place
         faults, free = self._faults(fault_nodes, place)
         return Scene(
@@ -127,9 +160,10 @@ class SceneMaker:
             faults=faults,
             free=free,
             asked={sign.name: self._asked(sign, node, place) for sign, node in signs},
+            prepared=compiled.prepared,
         )
 
-    def _compile(self, seen: frozenset[int], fault_nodes: Mapping[str, Node]) -> _Compiled:
+    def _compile(self, seen: frozenset[int], fault_nodes: Mapping[str, Node], limit: int) -> _Compiled:
         """Network and plans for what is seen, kept for the next time.
 
         Faults that hang together with others (secondary damage, failed repairs) are always in it.
@@ -145,7 +179,7 @@ class SceneMaker:
             where = {v: moved[i] for v, i in place.items() if i in moved}
             cut = [where[v] for v in coins if v in where]
             self._compiled[key] = _Compiled(
-                smaller, compile_plan(smaller), compile_plan(smaller, given=cut), where
+                smaller, compile_plan(smaller, limit=limit), compile_plan(smaller, given=cut), where
             )
         return self._compiled[key]
 

@@ -6,10 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from faultiso.belief.diagnoses import Columns
 from faultiso.belief.scene import Asked, Scene
-from faultiso.engine.propagate import propagate
+from faultiso.engine.propagate import Propagation, propagate
 from faultiso.network.builder import CONSTANT
 from faultiso.network.network import Array
 
@@ -30,34 +31,86 @@ class SignValue:
     given: Array
 
 
+@dataclass(frozen=True)
+class Table:
+    """All asked signs side by side: outcomes in one long axis, each sign's part from ``starts`` on.
+
+    ``spread`` (outcomes,): P(outcome | readings); ``given`` (sets, outcomes): P(outcome | set, readings).
+    """
+
+    signs: tuple[Asked, ...]
+    starts: NDArray[np.intp]
+    spread: Array
+    given: Array
+
+    def part(self, number: int) -> slice:
+        """Where the outcomes of a sign are."""
+        return slice(self.starts[number], self.starts[number] + len(self.signs[number].outcomes))
+
+
+def table(signs: Sequence[Asked], now: Propagation, columns: Sequence[Columns]) -> Table:
+    """The table of asked signs; each variable that several signs read is looked up once."""
+    sets = sum(len(block.column) for block in columns)
+    found: dict[int, tuple[Array, Array]] = {CONSTANT: (np.ones(1), np.ones((sets, 1)))}
+    for variable in {sign.variable for sign in signs} - {CONSTANT}:
+        given = np.concatenate([block.marginal(variable) for block in columns])
+        found[variable] = now.marginal(variable)[:, 0], given
+    sizes = [len(sign.outcomes) for sign in signs]
+    return Table(
+        signs=tuple(signs),
+        starts=np.concatenate([[0], np.cumsum(sizes)[:-1]]).astype(np.intp),
+        spread=np.concatenate([found[sign.variable][0] @ sign.chances for sign in signs]),
+        given=np.concatenate([found[sign.variable][1] @ sign.chances for sign in signs], axis=1),
+    )
+
+
+def entropy_terms(p: Array) -> Array:
+    """-p log2 p, entry by entry; 0 log 0 is 0."""
+    return np.asarray(-p * np.log2(np.where(p > 0, p, 1.0)))
+
+
 def entropy_bits(spread: Array) -> Array:
-    """Entropy over the last axis, in bits; 0 log 0 is 0."""
-    safe = np.where(spread > 0, spread, 1.0)
-    return np.asarray(-(spread * np.log2(safe)).sum(axis=-1))
+    """Entropy over the last axis, in bits."""
+    return np.asarray(entropy_terms(spread).sum(axis=-1))
 
 
-def outcomes_given_sets(asked: Asked, columns: Columns) -> Array:
-    """P(outcome | set, readings), shape (sets, outcomes)."""
-    if asked.variable == CONSTANT:
-        return np.repeat(asked.chances[:1], len(columns.column), axis=0)
-    return np.asarray(columns.marginal(asked.variable) @ asked.chances)
-
-
-def gain_bounds(spread: Array, given: Array, posterior: Array) -> tuple[float, float]:
-    """Bounds of I(set of faults; outcome | readings) from the evaluated sets.
+def gain_bounds(
+    spread: Array, given: Array, posterior: Array, starts: NDArray[np.intp]
+) -> tuple[Array, Array]:
+    """Lower and upper bounds of I(set of faults; outcome | readings), one for each sign.
 
     Upper: H(c|e) - sum P(F|e) H(c|F,e) over the evaluated sets. Lower: that less P(R|e) H(c|R,e), with R
     everything that was not evaluated: conditioning on the set within R can only lower the entropy.
+    Shapes: spread (outcomes,), given (sets, outcomes), posterior (sets,); ``starts`` of each sign's part.
     """
-    upper = float(entropy_bits(spread) - posterior @ entropy_bits(given))
+
+    def entropy(p: Array) -> Array:
+        return np.asarray(np.add.reduceat(entropy_terms(p), starts, axis=-1))
+
+    upper = entropy(spread) - posterior @ entropy(given)
     rest = max(1.0 - float(posterior.sum()), 0.0)
-    if rest < 1e-12:
-        return max(upper, 0.0), max(upper, 0.0)
     of_rest = np.clip(spread - posterior @ given, 0.0, None)
-    total = of_rest.sum()
-    of_rest = of_rest / total if total > 0 else spread
-    lower = upper - rest * float(entropy_bits(of_rest))
-    return max(lower, 0.0), max(upper, 0.0)
+    totals = np.add.reduceat(of_rest, starts)
+    sizes = np.diff(np.append(starts, len(spread)))
+    of_rest = of_rest / np.repeat(np.maximum(totals, 1e-300), sizes)
+    lower = upper - rest * entropy(of_rest)
+    return np.maximum(lower, 0.0), np.maximum(upper, 0.0)
+
+
+def values_of(table: Table, posterior: Array, marginal: Mapping[str, float]) -> dict[str, SignValue]:
+    """The value of every sign of the table."""
+    lower, upper = gain_bounds(table.spread, table.given, posterior, table.starts)
+    found = {}
+    for number, sign in enumerate(table.signs):
+        part = table.part(number)
+        found[sign.name] = SignValue(
+            name=sign.name,
+            outcomes=dict(zip(sign.outcomes, table.spread[part].tolist(), strict=True)),
+            gain_bits=(float(lower[number]), float(upper[number])),
+            gain_bits_marginal=marginal[sign.name],
+            given=table.given[:, part],
+        )
+    return found
 
 
 def binary_entropy_bits(p: Array) -> Array:
@@ -65,23 +118,32 @@ def binary_entropy_bits(p: Array) -> Array:
     return entropy_bits(np.stack([p, 1.0 - p], axis=-1))
 
 
-def marginal_gains(scene: Scene) -> dict[str, float]:
-    """Drop of the faults' summed binary entropies by each asked sign: one column for each outcome."""
+def marginal_gains(scene: Scene, now: Propagation) -> dict[str, float]:
+    """Drop of the faults' summed binary entropies by each asked sign, for the scene's calibrated tree."""
     asked = [item for item in scene.asked.values() if item.variable != CONSTANT]
     gains = dict.fromkeys(scene.asked, 0.0)
     if not asked or not scene.faults:
         return gains
-    columns = [weights for item in asked for weights in item.chances.T]
+    if all(at.is_plain for at in scene.faults.values()):
+        found = scene.pairs(asked).run(now).gain_bits_marginal.tolist()
+    else:  # faults that are states of one variable: what the pass over the tree does not know
+        found = _gains_by_columns(scene, asked)
+    return {**gains, **{item.name: gain for item, gain in zip(asked, found, strict=True)}}
+
+
+def _gains_by_columns(scene: Scene, asked: Sequence[Asked]) -> list[float]:
+    """The same by one column of evidence for each outcome of each sign."""
+    columns = sum(len(item.outcomes) for item in asked) + 1
     wanted = [at.variable for at in scene.faults.values()]
-    result = propagate(scene.plan, _columns(scene, asked), columns=len(columns) + 1, wanted=wanted)
-    entropies = np.zeros(len(columns) + 1)
+    result = propagate(scene.plan, _columns(scene, asked), columns=columns, wanted=wanted)
+    entropies = np.zeros(columns)
     for at in scene.faults.values():
         entropies += binary_entropy_bits(np.clip(at.present @ result.marginal(at.variable), 0.0, 1.0))
     chances = np.exp(result.log_evidence - result.log_evidence[-1])
-    start = 0
+    gains, start = [], 0
     for item in asked:
         part = slice(start, start + len(item.outcomes))
-        gains[item.name] = max(0.0, float(entropies[-1] - chances[part] @ entropies[part]))
+        gains.append(max(0.0, float(entropies[-1] - chances[part] @ entropies[part])))
         start = part.stop
     return gains
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -10,6 +10,7 @@ from typing import Literal
 import numpy as np
 
 from faultiso.belief.belief import Belief
+from faultiso.belief.value import SignValue
 from faultiso.model.parts import Check
 from faultiso.network.network import Array
 from faultiso.planning.outlook import Outlook, outlook
@@ -17,6 +18,8 @@ from faultiso.planning.repairs import RepairStep, expected_costs, repair_order
 
 ENOUGH_NOTHING = 0.9  # probability of "nothing modelled" at which no fault found is proposed
 CLOSE_MINUTES, CLOSE_SHARE = 5.0, 0.1  # within these two actions are equally good
+NO_GAIN = 1e-6  # bits at which a sign cannot tell anything
+HANDLING_MINUTES = 0.5  # what any look or check costs beside its minutes: asking, walking, writing down
 RATE_DOUBT = 3.0  # rates are good to a factor of three at best
 
 Kind = Literal["check", "look", "repair", "refer", "no fault found"]
@@ -70,78 +73,88 @@ class Advisor:
 
     def advise(self) -> Advice:
         """The best next action, judged again with the rates three times higher and lower."""
-        actions, saved, straight = self._judge(self.outlook)
-        best = actions[0]
-        others = [self._judge(self.outlook.scaled(f))[0][0] for f in (RATE_DOUBT, 1 / RATE_DOUBT)]
-        second = actions[1] if len(actions) > 1 else None
+        judged = self._judge((1.0, RATE_DOUBT, 1.0 / RATE_DOUBT))
+        best = judged[0].actions[0]
+        second = judged[0].actions[1] if len(judged[0].actions) > 1 else None
         return Advice(
             action=best,
-            actions=tuple(actions),
-            straight_to_repair=straight,
-            minutes_saved=saved,
+            actions=judged[0].actions,
+            straight_to_repair=judged[0].straight,
+            minutes_saved=judged[0].saved,
             order=self.order,
-            holds=all((a.kind, a.name) == (best.kind, best.name) for a in others),
+            holds=all(_same(view.actions[0], best) for view in judged[1:]),
             close_with=second if second and _close(best, second) else None,
         )
 
-    def _judge(self, view: Outlook) -> tuple[list[Action], dict[str, float], float]:
-        straight = float(expected_costs(view, view.probability[:, None], np.array([view.rest]))[0])
-        after = self._after_checks(view)
+    def _judge(self, factors: Sequence[float]) -> list[_Judged]:
+        """All actions under each factor on the odds of every fault; one column for each outcome."""
+        views = [self.outlook.scaled(factor) for factor in factors]
+        names = list(self.belief.values)
+        blocks = [_columns(view, [self.belief.values[name] for name in names]) for view in views]
+        weights = np.concatenate([block[0] for block in blocks], axis=1)
+        rest = np.concatenate([block[1] for block in blocks])
+        chance = weights.sum(axis=0) + rest
+        safe = np.where(chance > 0, chance, 1.0)
+        costs = expected_costs(self.outlook, weights / safe, rest / safe) * chance
+        return [
+            self._judged(view, names, part)
+            for view, part in zip(views, np.split(costs, len(views)), strict=True)
+        ]
+
+    def _judged(self, view: Outlook, names: Sequence[str], costs: Array) -> _Judged:
+        """The first column is the belief as it is; then one column for each outcome of each sign."""
+        straight = float(costs[0])
+        saved: dict[str, float] = {}
         actions = [Action("refer", "refer", "stop and refer", view.refer_minutes, view.refer_minutes)]
-        saved = {}
-        for name, cost in after.items():
-            minutes = self._minutes(name)
-            saved[name] = straight - cost - minutes
-            if self.belief.values[name].gain_bits[1] > 1e-6:
-                sign = self.belief.prospects[name].sign
-                kind: Kind = "check" if isinstance(sign, Check) else "look"
-                actions.append(Action(kind, name, sign.title, minutes, minutes + cost))
-        actions += self._first_repairs(view, straight)
-        nothing = float(view.probability[view.masks == 0].sum())
-        if nothing > ENOUGH_NOTHING:
-            title = "no fault found: list the checks, set monitoring"
-            actions.append(Action("no fault found", "no_fault_found", title, 0.0, (1 - nothing) * straight))
-        return sorted(actions, key=lambda a: (a.expected_minutes, a.name)), saved, straight
+        start = 1
+        for name in names:
+            value = self.belief.values[name]
+            after = float(costs[start : start + len(value.outcomes)].sum())
+            start += len(value.outcomes)
+            saved[name] = straight - after - self._minutes(name)
+            if value.gain_bits[1] > NO_GAIN:
+                actions.append(self._reading(name, after))
+        actions += self._ends(view, straight)
+        return _Judged(tuple(sorted(actions, key=lambda a: (a.expected_minutes, a.name))), straight, saved)
+
+    def _reading(self, name: str, after: float) -> Action:
+        sign, minutes = self.belief.prospects[name].sign, self._minutes(name)
+        kind: Kind = "check" if isinstance(sign, Check) else "look"
+        return Action(kind, name, sign.title, minutes, minutes + HANDLING_MINUTES + after)
 
     def _minutes(self, name: str) -> float:
         work = self.belief.prospects[name].effort
         return work.minutes if work else 0.0
 
-    def _first_repairs(self, view: Outlook, straight: float) -> list[Action]:
-        steps = self.order[:1]
-        return [
+    def _ends(self, view: Outlook, straight: float) -> list[Action]:
+        found = [
             Action("repair", step.option.repair.name, step.option.repair.title, step.option.minutes, straight)
-            for step in steps
+            for step in self.order[:1]
         ]
+        nothing = float(view.probability[view.masks == 0].sum())
+        if nothing > ENOUGH_NOTHING:
+            title = "no fault found: list the checks, set monitoring"
+            found.append(Action("no fault found", "no_fault_found", title, 0.0, (1 - nothing) * straight))
+        return found
 
-    def _after_checks(self, view: Outlook) -> dict[str, float]:
-        """Expected minutes of the repair order after each unread sign is read."""
-        names, columns, rests, sizes = [], [], [], []
-        for name, value in self.belief.values.items():
-            joint, rest = self._joint(name, view)
-            names.append(name)
-            columns.append(joint)
-            rests.append(rest)
-            sizes.append(len(value.outcomes))
-        if not names:
-            return {}
-        weights, rest = np.concatenate(columns, axis=1), np.concatenate(rests)
-        chance = weights.sum(axis=0) + rest
-        safe = np.where(chance > 0, chance, 1.0)
-        costs = expected_costs(view, weights / safe, rest / safe) * chance
-        ends = np.cumsum(sizes)
-        return {
-            name: float(costs[end - size : end].sum())
-            for name, end, size in zip(names, ends, sizes, strict=True)
-        }
 
-    def _joint(self, name: str, view: Outlook) -> tuple[Array, Array]:
-        """P(set, outcome) and what the sets that are not listed leave of P(outcome)."""
-        value = self.belief.values[name]
-        given = value.given[list(view.places)]
-        joint = view.probability[:, None] * given
-        of_rest = np.array(list(value.outcomes.values()))
-        return joint, view.rest * of_rest
+@dataclass(frozen=True)
+class _Judged:
+    actions: tuple[Action, ...]
+    straight: float
+    saved: Mapping[str, float]
+
+
+def _columns(view: Outlook, values: Sequence[SignValue]) -> tuple[Array, Array]:
+    """P(set, outcome) (sets, 1 + outcomes) and what unlisted sets leave of P(outcome): first nothing read."""
+    given = [np.ones((len(view.places), 1)), *(value.given[list(view.places)] for value in values)]
+    of_rest = [[1.0], *(list(value.outcomes.values()) for value in values)]
+    weights = view.probability[:, None] * np.concatenate(given, axis=1)
+    return weights, view.rest * np.concatenate(of_rest)
+
+
+def _same(first: Action, second: Action) -> bool:
+    return (first.kind, first.name) == (second.kind, second.name)
 
 
 def _close(first: Action, second: Action) -> bool:

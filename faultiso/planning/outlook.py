@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +16,7 @@ from faultiso.network.network import Array
 
 MOST_FAULTS = 63  # bits of one machine word
 MOST_SETS = 96
+SERVICEABLE_MINUTES = 45.0  # what it costs besides to have taken off a unit that was good; never zero
 
 Masks = NDArray[np.uint64]
 
@@ -43,21 +45,38 @@ class Outlook:
     rest: float
     options: tuple[RepairOption, ...]
     refer_minutes: float
+    serviceable_minutes: float = SERVICEABLE_MINUTES
+    _fixes: dict[int, Array] = field(default_factory=dict, repr=False, compare=False)
+
+    @cached_property
+    def minutes(self) -> Array:
+        """Minutes of each repair with its verification, shape (repairs,)."""
+        return np.array([option.minutes for option in self.options])
+
+    @cached_property
+    def clears(self) -> Masks:
+        """The faults that each repair clears, shape (repairs,)."""
+        return np.array([option.clears for option in self.options], dtype=np.uint64)
+
+    @cached_property
+    def touches(self) -> Array:
+        """1 where the repair removes some fault of the set, shape (repairs, sets)."""
+        return ((self.clears[:, None] & self.masks[None, :]) != 0).astype(float)
+
+    def fixes(self, cleared: int) -> Array:
+        """1 where a repair would remove the last fault of a set of which ``cleared`` are gone (repairs, sets)."""
+        if cleared not in self._fixes:
+            left = self.masks & ~np.uint64(cleared)
+            last = (left[None, :] & ~self.clears[:, None]) == 0
+            self._fixes[cleared] = (last & (left != 0)).astype(float)
+        return self._fixes[cleared]
 
     def scaled(self, factor: float) -> Outlook:
         """As if the odds of every fault were multiplied by ``factor``."""
         sizes = np.array([int(mask).bit_count() for mask in self.masks])
         weights = self.probability * float(factor) ** sizes
         total = weights.sum() + self.rest
-        return Outlook(
-            self.faults,
-            self.masks,
-            weights / total,
-            self.places,
-            self.rest / total,
-            self.options,
-            self.refer_minutes,
-        )
+        return replace(self, probability=weights / total, rest=self.rest / total)
 
 
 def outlook(belief: Belief) -> Outlook:
@@ -88,9 +107,12 @@ def outlook(belief: Belief) -> Outlook:
 
 
 def _options(belief: Belief, faults: dict[str, int]) -> Sequence[RepairOption]:
-    found = []
+    """The repairs that could fix something; of those that clear the same faults, the quickest."""
+    found: dict[int, RepairOption] = {}
     for repair in belief.model.repairs.values():
         clears = sum(1 << faults[name] for name in repair.clears if name in faults)
         if clears and (work := effort(belief.model, repair.work, belief.standing)) is not None:
-            found.append(RepairOption(repair, work.minutes + repair.verification.minutes, clears))
-    return found
+            option = RepairOption(repair, work.minutes + repair.verification.minutes, clears)
+            if clears not in found or option.minutes < found[clears].minutes:
+                found[clears] = option
+    return list(found.values())

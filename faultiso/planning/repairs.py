@@ -1,7 +1,8 @@
 """The order of repairs and its expected cost.
 
 Open loop, each repair followed by its verification: the expected minutes are the sum over the repairs of
-(minutes + verification) times the probability that what was repaired before did not fix it. Ordering by
+(minutes + verification) times the probability that what was repaired before did not fix it, and for each
+a price for having taken off a unit that was good. Ordering by
 probability of fixing per minute is optimal for independent single repairs (Kadane & Simon, Psychometrika
 42, 1977; Kalagnanam & Henrion, UAI 1990); with several faults at once it is a good order, and its cost an
 upper bound on the best plan.
@@ -14,7 +15,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from faultiso.network.network import Array
-from faultiso.planning.outlook import Masks, Outlook, RepairOption
+from faultiso.planning.outlook import Outlook, RepairOption
+
+TINY = 1e-12
+NOTHING_LEFT = 1e-9  # probability of a remaining fault at which an order ends
 
 
 @dataclass(frozen=True)
@@ -31,51 +35,52 @@ def expected_costs(outlook: Outlook, weights: Array, rest: Array) -> Array:
 
     ``weights`` (sets, columns) and ``rest`` (columns,) are probabilities that sum to one in each column.
     """
-    masks = np.repeat(outlook.masks[:, None], weights.shape[1], axis=1)
-    cost = np.zeros(weights.shape[1])
-    left = (weights * (masks != 0)).sum(axis=0) + rest
-    running = left > 1e-9
-    for _ in range(len(outlook.options)):
-        if not running.any():
-            break
-        gains, minutes = _gains(outlook, masks, weights)
-        chosen = (gains / minutes[:, None]).argmax(axis=0)
-        gain = gains[chosen, np.arange(len(chosen))]
-        worth = running & (gain * outlook.refer_minutes > minutes[chosen] * left)
-        cost += np.where(worth, minutes[chosen] * left, 0.0)
-        clears = np.array([option.clears for option in outlook.options], dtype=np.uint64)[chosen]
-        masks = np.where(worth, masks & ~clears, masks)
-        left = np.where(worth, left - gain, left)
-        running = worth & (left > 1e-9)
-    return np.asarray(cost + left * outlook.refer_minutes)
+    left = (weights * (outlook.masks != 0)[:, None]).sum(axis=0) + rest
+    serviceable = outlook.serviceable_minutes * (1.0 - outlook.touches @ weights)
+    return _costs_after(outlook, 0, weights, left, serviceable)
 
 
-def _gains(outlook: Outlook, masks: Masks, weights: Array) -> tuple[Array, Array]:
-    """What each repair would fix now, shape (repairs, columns), and the repairs' minutes."""
-    open_weights = weights * (masks != 0)
-    gains = np.stack(
-        [
-            (open_weights * ((masks & ~np.uint64(option.clears)) == 0)).sum(axis=0)
-            for option in outlook.options
-        ]
-    )
-    return gains, np.array([option.minutes for option in outlook.options])
+def _costs_after(outlook: Outlook, cleared: int, weights: Array, left: Array, serviceable: Array) -> Array:
+    """The same from where the faults ``cleared`` (bits) are gone; columns that go on alike go on together.
+
+    ``left`` (columns,): probability that something is still wrong.
+    """
+    cost = left * outlook.refer_minutes
+    if not outlook.options:
+        return np.asarray(cost)
+    gains = outlook.fixes(cleared) @ weights
+    prices = outlook.minutes[:, None] * left + serviceable
+    chosen = (gains / np.maximum(prices, TINY)).argmax(axis=0)
+    columns = np.arange(len(left))
+    gain, price = gains[chosen, columns], prices[chosen, columns]
+    worth = (left > NOTHING_LEFT) & (gain * outlook.refer_minutes > price)
+    for option in np.unique(chosen[worth]):
+        same = worth & (chosen == option)
+        after = _costs_after(
+            outlook,
+            cleared | outlook.options[option].clears,
+            weights[:, same],
+            left[same] - gain[same],
+            serviceable[:, same],
+        )
+        cost[same] = price[same] + after
+    return np.asarray(cost)
 
 
 def repair_order(outlook: Outlook) -> tuple[RepairStep, ...]:
-    """The repairs in order of probability of fixing per minute, as long as they are worth more than referring."""
-    masks = outlook.masks[:, None]
-    weights = outlook.probability[:, None]
-    left = 1.0 - float(outlook.probability[outlook.masks == 0].sum())
-    spent, steps = 0.0, []
-    while outlook.options and left > 1e-9:
-        gains, minutes = _gains(outlook, masks, weights)
-        best = int((gains[:, 0] / minutes).argmax())
-        gain = float(gains[best, 0])
-        if gain * outlook.refer_minutes <= minutes[best] * left:
+    """The repairs by probability of fixing per minute, as long as each is worth more than referring."""
+    weights = outlook.probability
+    left = 1.0 - float(weights[outlook.masks == 0].sum())
+    serviceable = outlook.serviceable_minutes * (1.0 - outlook.touches @ weights)
+    cleared, spent, steps = 0, 0.0, []
+    while outlook.options and left > NOTHING_LEFT:
+        gains = outlook.fixes(cleared) @ weights
+        prices = outlook.minutes * left + serviceable
+        best = int((gains / np.maximum(prices, TINY)).argmax())
+        if gains[best] * outlook.refer_minutes <= prices[best]:
             break
-        spent += float(minutes[best]) * left
-        left -= gain
-        masks = masks & ~np.uint64(outlook.options[best].clears)
+        spent += float(prices[best])
+        left -= float(gains[best])
+        cleared |= outlook.options[best].clears
         steps.append(RepairStep(outlook.options[best], 1.0 - left, spent))
     return tuple(steps)
