@@ -214,7 +214,7 @@ class _Flow:
         outside = self.down.pop(step.clique)
         values = np.empty((clique.outer, clique.inner, outside.shape[1]))
         values[...] = outside[:, None, :]
-        flat = values.reshape(-1, outside.shape[1])
+        flat = values.reshape(clique.outer * clique.inner, outside.shape[1])
         if inside is not None:
             flat[:, step.low : step.high] = inside
         for product, left, right in step.crossed:
