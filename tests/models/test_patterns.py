@@ -1,0 +1,177 @@
+"""Every fault of the shipped models looks as the trade expects it to, and is then among the leading three."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import yaml
+
+from faultiso.belief.evidence import Reading
+from faultiso.belief.observed import conditions_of, sign_of
+from faultiso.belief.prospects import moment_of
+from faultiso.belief.reasoner import Reasoner
+from faultiso.engine.plan import compile_plan
+from faultiso.engine.propagate import propagate
+from faultiso.language.load import load
+from faultiso.model.effort import Standing, effort
+from faultiso.model.parts import Check, Indication
+from faultiso.model.system import Model
+from faultiso.network.ground import PRESENT, Grounding
+from faultiso.network.timeline import Timeline, start
+
+HERE = Path(__file__).parent
+TABLE: dict[str, Any] = yaml.safe_load((HERE / "patterns.yaml").read_text(encoding="utf-8"))
+EXPECTED = {"shows": 0.5, "may": 0.2}
+NORMAL = 0.9
+LEADING = 3
+SWAPPED = {"at": "at_pressure", "shows": {"swap_transmitter": "normal"}}
+
+FAULT_ROWS = [(model, faults) for model in TABLE for faults in TABLE[model]["faults"]]
+NORMAL_ROWS = [(model, row) for model in TABLE for row in range(len(TABLE[model]["normal"]))]
+
+
+@cache
+def reasoner(name: str) -> Reasoner:
+    return Reasoner(model_of(name))
+
+
+@cache
+def model_of(name: str) -> Model:
+    loaded = load(HERE.parents[1] / "models" / f"{name}.yaml")
+    assert loaded.model is not None, "\n".join(map(str, loaded.problems))
+    return loaded.model
+
+
+@cache
+def ground_of(name: str) -> Grounding:
+    return Grounding(model_of(name))
+
+
+class Job:
+    """The views of a row as one timeline with its readings."""
+
+    def __init__(self, model: Model) -> None:
+        self.model = model
+        self.timeline: Timeline | None = None
+        self.readings: list[tuple[Reading, Timeline, float]] = []
+
+    def see(self, view: Mapping[str, Any]) -> None:
+        """Add one view: its indications at once, its checks where they can be made."""
+        conditions = conditions_of(self.model, view.get("with", {}), view["at"])
+        self.timeline = self.timeline.then(conditions) if self.timeline else start(conditions)
+        named = [
+            (sign, str(outcome), chance)
+            for kind, chance in EXPECTED.items()
+            for sign, outcome in view.get(kind, {}).items()
+        ]
+        named.sort(key=lambda item: item[0] not in self.model.indications)
+        for sign, outcome, chance in named:
+            self._read(sign, outcome, chance, conditions)
+
+    def _read(self, name: str, outcome: str, chance: float, conditions: Mapping[str, str]) -> None:
+        sign = sign_of(self.model, name)
+        assert outcome in sign.outcomes, f"{name} has no outcome {outcome!r}: {sign.outcomes}"
+        assert self.timeline is not None
+        if not isinstance(sign, Indication):
+            work = effort(self.model, sign.work, Standing(conditions))
+            assert work is not None, f"{name} cannot be made from here"
+            self.timeline = moment_of(sign, self.timeline, work)
+        reading = Reading(name, outcome=outcome, moment=self.timeline.now)
+        self.readings.append((reading, self.timeline, chance))
+
+
+def job(name: str, views: list[Mapping[str, Any]]) -> Job:
+    found = Job(model_of(name))
+    for view in views:
+        found.see(view)
+    return found
+
+
+def chance_of(
+    ground: Grounding, reading: Reading, sign: Indication | Check, timeline: Timeline, faults: frozenset[str]
+) -> float:
+    """P(the reading | exactly these faults present at the start), by clamping every fault of the network."""
+    node = ground.true_outcome(sign, timeline, reading.moment)
+    rows = ground.reading_chances(sign)
+    place = sign.outcomes.index(reading.outcome)
+    shown = [rows[label][place] for label in node.labels]
+    if node.constant:
+        return shown[0]
+    network, new = ground.builder.freeze([node.variable])
+    clamped: dict[int, Any] = {}
+    for fault in ground.model.faults:
+        at = ground.present(fault, timeline, 0)
+        if at.variable in new:
+            there = np.array([float((label == PRESENT) == (fault in faults)) for label in at.labels])
+            clamped[new[at.variable]] = there * clamped.get(new[at.variable], 1.0)
+    variable = new[node.variable]
+    spread = propagate(compile_plan(network), clamped, wanted=[variable]).marginal(variable)[:, 0]
+    return float(spread @ np.array(shown))
+
+
+def chances(name: str, done: Job, faults: frozenset[str]) -> Iterator[tuple[Reading, float, float]]:
+    """Each reading with its chance given exactly these faults, and the chance that the table asks for."""
+    for reading, timeline, wanted in done.readings:
+        sign = sign_of(model_of(name), reading.sign)
+        yield reading, chance_of(ground_of(name), reading, sign, timeline, faults), wanted
+
+
+@pytest.mark.parametrize(("name", "faults"), FAULT_ROWS)
+def test_the_fault_looks_as_the_trade_expects(name: str, faults: str) -> None:
+    done = job(name, TABLE[name]["faults"][faults])
+    unlike = [
+        f"{reading} {found:.2f}"
+        for reading, found, wanted in chances(name, done, frozenset(faults.split(" + ")))
+        if found < wanted
+    ]
+    assert not unlike
+
+
+@pytest.mark.parametrize(("name", "faults"), FAULT_ROWS)
+def test_its_pattern_puts_it_among_the_leading_three(name: str, faults: str) -> None:
+    done = job(name, TABLE[name]["faults"][faults])
+    assert done.timeline is not None
+    belief = reasoner(name).belief(done.timeline, [reading for reading, _, _ in done.readings])
+    leading = list(belief.faults.items())[:LEADING]
+    now = {where_it_is_now(fault, done.timeline) for fault in faults.split(" + ")}
+    assert now <= {fault for fault, _ in leading}, leading
+
+
+def where_it_is_now(fault: str, timeline: Timeline) -> str:
+    """The fault's name after the swaps of the timeline: faults go with the unit."""
+    component, mode = fault.split(".")
+    for moment in timeline.moments:
+        for work in moment.before:
+            for first, second in work.swaps:
+                component = {first: second, second: first}.get(component, component)
+    return f"{component}.{mode}"
+
+
+@pytest.mark.parametrize(("name", "row"), NORMAL_ROWS)
+def test_normal_behaviour_needs_no_fault(name: str, row: int) -> None:
+    done = job(name, [TABLE[name]["normal"][row]])
+    unlike = [f"{r} {found:.2f}" for r, found, _ in chances(name, done, frozenset()) if found < NORMAL]
+    assert not unlike
+
+
+def test_a_spare_takes_the_fault_away_with_the_unit() -> None:
+    """The transmitter that sends zero is out after the swap; what is left of it is not in the cart."""
+    name = "workshop-power-cart"
+    before = job(name, TABLE[name]["faults"]["transmitter.sends_zero"])
+    after = job(name, [*TABLE[name]["faults"]["transmitter.sends_zero"], SWAPPED])
+    assert before.timeline is not None and after.timeline is not None
+    for done, present in ((before, True), (after, False)):
+        belief = reasoner(name).belief(done.timeline, [reading for reading, _, _ in done.readings])
+        assert (belief.faults["transmitter.sends_zero"] > 0.1) is present
+    *_, (_, shown, _) = chances(name, after, frozenset(["transmitter.sends_zero"]))
+    assert shown > NORMAL
+
+
+@pytest.mark.parametrize("name", TABLE)
+def test_every_fault_has_a_pattern(name: str) -> None:
+    assert set(model_of(name).faults) <= set(TABLE[name]["faults"])
