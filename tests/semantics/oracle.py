@@ -291,9 +291,10 @@ def chances_of_reading(sign: Indication | Check, true: str) -> list[float]:
 
 @dataclass(frozen=True)
 class Table:
-    """Worlds side by side, and what follows from readings in them.
+    """Worlds side by side (those that look alike as one), and what follows from readings in them.
 
-    ``probabilities`` has shape (worlds,), ``faults`` (worlds, faults in the model's order) for now;
+    ``probabilities`` has shape (worlds,), ``faults`` (worlds, faults in the model's order); ``now`` is the
+    moment at which signs are asked about;
     ``truths[sign, moment]`` is the index of the true outcome in each world. Looks with an equal ``draws``
     entry are one and the same reading. ``errors[sign]`` is (true outcome, outcome read).
     """
@@ -332,17 +333,19 @@ class Table:
         chances = joint @ self.faults / joint.sum()
         return dict(zip(self.model.faults, chances.tolist(), strict=True))
 
-    def set_chances(self, readings: Sequence[Seen], joint: NDArray[np.float64] | None = None) -> dict[
-        frozenset[str], float
-    ]:
+    def set_chances(
+        self, readings: Sequence[Seen], joint: NDArray[np.float64] | None = None
+    ) -> dict[frozenset[str], float]:
         """P(exactly these faults are there now | readings)."""
         joint = self.weigh(readings) if joint is None else joint
+        rows, row_of = np.unique(self.faults, axis=0, return_inverse=True)
+        chances = np.bincount(row_of.ravel(), joint / joint.sum())
         names = list(self.model.faults)
-        found: dict[frozenset[str], float] = {}
-        for row, weight in zip(self.faults, joint / joint.sum(), strict=True):
-            key = frozenset(name for name, there in zip(names, row, strict=True) if there)
-            found[key] = found.get(key, 0.0) + float(weight)
-        return {key: chance for key, chance in found.items() if chance > 0}
+        return {
+            frozenset(name for name, there in zip(names, row, strict=True) if there): float(chance)
+            for row, chance in zip(rows, chances, strict=True)
+            if chance > 0
+        }
 
     def outcome_chances(self, sign: str, readings: Sequence[Seen]) -> dict[str, float]:
         """P(the sign, read now, shows each outcome | readings)."""
@@ -389,8 +392,8 @@ def _binary(p: float) -> float:
     return _entropy((p, 1 - p))
 
 
-def table(model: Model, timeline: Timeline) -> Table:
-    """All worlds, with every sign looked at in every moment.
+def table(model: Model, timeline: Timeline, believed_at: int | None = None) -> Table:
+    """All worlds, with every sign looked at in every moment, and the faults of one moment (default: now).
 
     A reading error is drawn once for each sign, for each value of the conditions that matter to it and
     for each epoch in which work touched what feeds it: that is, for each different way in which the true
@@ -401,18 +404,19 @@ def table(model: Model, timeline: Timeline) -> Table:
 
     def look(world: World) -> tuple[frozenset[str], list[int]]:
         truths = [names[name].outcomes.index(world.true(name, moment)) for name, moment in keys]
-        return world.faults(timeline.now), truths
+        return world.faults(timeline.now if believed_at is None else believed_at), truths
 
     found = list(worlds(model, timeline, look))
+    there = np.array([[f in seen[0] for f in model.faults] for _, seen in found], dtype=np.intp)
     truths = np.array([seen[1] for _, seen in found], dtype=np.intp).reshape(len(found), len(keys))
-    by_key = {key: truths[:, i] for i, key in enumerate(keys)}
+    rows, row_of = np.unique(np.hstack([there, truths]), axis=0, return_inverse=True)
     return Table(
         model=model,
         now=timeline.now,
-        probabilities=np.array([p for p, _ in found]),
-        faults=np.array([[f in seen[0] for f in model.faults] for _, seen in found], dtype=bool),
-        truths=by_key,
-        draws={key: column.tobytes() for key, column in by_key.items()},
+        probabilities=np.bincount(row_of.ravel(), [p for p, _ in found]),
+        faults=rows[:, : len(model.faults)] == 1,
+        truths=dict(zip(keys, rows[:, len(model.faults) :].T, strict=True)),
+        draws={key: truths[:, i].tobytes() for i, key in enumerate(keys)},
         errors={
             name: np.array([chances_of_reading(sign, true) for true in sign.outcomes])
             for name, sign in names.items()

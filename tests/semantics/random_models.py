@@ -50,7 +50,7 @@ class _Maker:
     faults: dict[str, Fault] = field(default_factory=dict)
     quantities: dict[str, Quantity] = field(default_factory=dict)
     indications: dict[str, Indication] = field(default_factory=dict)
-    responses_left: int = 7  # bounds the number of worlds
+    responses_left: int = 6  # bounds the number of worlds
     leaks_left: int = 2
 
     # small choices
@@ -97,8 +97,8 @@ class _Maker:
             intermittent = Intermittent(out, *shares)
         caused = {}
         if self.faults and self.maybe(0.3):
-            caused = {self.random.choice(list(self.faults)): self.random.choice([0.2, 0.5, 1.0])}
-        prior = self.random.choice([0.02, 0.1, 0.3, 0.5])
+            caused = {f: self.random.choice([0.2, 0.5, 1.0]) for f in self.some(list(self.faults))}
+        prior = self.random.choice([0.02, 0.1, 0.3, 0.5, *([0.0] if caused else [])])
         rate = -math.log(1 - prior) / HOURS
         return Fault(name, name, name.split(".")[0], rate, intermittent=intermittent, caused_by=caused)
 
@@ -192,15 +192,13 @@ class _Maker:
         units = {name.split(".")[0] for name in self.faults} | {"spare"}
         swaps = [pair for pair in SWAPS if {*pair} <= units]
         memories = [*self.quantities, *self.indications]
+        disturbed = self.some(list(self.faults)) if self.maybe(0.3) else []
+        left = self.some(disturbed or list(self.faults)) if self.maybe(0.4) else []
         return Work(
-            disturbs={f: self.random.choice([0.5, 1.0]) for f in self.some(list(self.faults), 0, 1)}
-            if self.maybe(0.3)
-            else {},
+            needs=(need,) if (need := self.setting(0.3)) else (),
+            disturbs={fault: self.random.choice([0.5, 1.0, 1.0]) for fault in disturbed},
             swaps=tuple(self.random.sample(swaps, min(len(swaps), int(self.maybe(0.3))))),
-            may_leave=tuple(
-                LeftBehind(f, self.random.choice([0.1, 0.4]))
-                for f in (self.some(list(self.faults), 0, 1) if self.maybe(0.4) else [])
-            ),
+            may_leave=tuple(LeftBehind(fault, self.random.choice([0.1, 0.4, 1.0])) for fault in left),
             resets=tuple(self.some(memories, 0, 2)),
         )
 
@@ -219,7 +217,7 @@ class _Maker:
             name=f"random-{seed}",
             title="random",
             subject="generic",
-            one_fault=self.maybe(0.15),
+            one_fault=self.maybe(0.25),
             flight_hours_at_risk=HOURS,
             conditions=self.conditions,
             components={

@@ -1,0 +1,102 @@
+"""The public way (a Reasoner's Belief) against the list of all worlds, on random models."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from functools import cache
+
+import pytest
+
+from faultiso.belief.belief import Belief
+from faultiso.belief.evidence import Reading
+from faultiso.belief.reasoner import Reasoner
+from faultiso.network.timeline import Timeline
+
+from . import frozen, oracle
+from .oracle import Seen, Table
+from .random_models import random_case
+from .test_random_models import SEEDS
+
+CLOSE = 1e-9
+
+
+@cache
+def worlds(seed: int, timeline: Timeline, believed_at: int) -> Table:
+    """All worlds; what counts as one reading is the network's (compared with ours in another test)."""
+    model = random_case(seed).model
+    ours = oracle.table(model, timeline, believed_at)
+    return replace(ours, draws=frozen.table(model, timeline).draws)
+
+
+@cache
+def believed(seed: int) -> tuple[Belief, Table, list[Seen]]:
+    case = random_case(seed)
+    table = worlds(seed, case.timeline, case.timeline.now)
+    readings = said_once(table, case.readings)
+    if not table.evidence(readings):
+        readings = []
+    belief = Reasoner(case.model).belief(case.timeline, [as_reading(reading) for reading in readings])
+    return belief, table, readings
+
+
+def said_once(table: Table, readings: tuple[Seen, ...]) -> list[Seen]:
+    """Without what was said of the same reading before: doubts about one look are no independent witnesses."""
+    kept = {(look.sign, table.draws[look.sign, look.moment], look.draw): look for look in reversed(readings)}
+    return list(reversed(kept.values()))
+
+
+def as_reading(seen: Seen) -> Reading:
+    if len(seen.weights) == 1:
+        return Reading(seen.sign, outcome=next(iter(seen.weights)), moment=seen.moment, draw=seen.draw)
+    return Reading(seen.sign, doubtful=tuple(seen.weights.items()), moment=seen.moment, draw=seen.draw)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_faults_and_sets_of_faults(seed: int) -> None:
+    belief, table, readings = believed(seed)
+    assert belief.faults == pytest.approx(table.fault_chances(readings), abs=CLOSE)
+    sets = table.set_chances(readings)
+    for diagnosis in belief.diagnoses:
+        assert diagnosis.probability == pytest.approx(sets.pop(frozenset(diagnosis.faults), 0.0), abs=CLOSE)
+    assert belief.unlisted == pytest.approx(sum(sets.values()), abs=CLOSE)
+    for name, component in belief.model.components.items():
+        chance = some_of(table, readings, {fault.name for fault in component.faults})
+        assert belief.components[name] == pytest.approx(chance, abs=CLOSE)
+
+
+def some_of(table: Table, readings: list[Seen], faults: set[str]) -> float:
+    return sum(chance for chosen, chance in table.set_chances(readings).items() if chosen & faults)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_probability_and_conflict_of_the_readings(seed: int) -> None:
+    belief, table, readings = believed(seed)
+    assert belief.log2_evidence == pytest.approx(math.log2(table.evidence(readings)), abs=CLOSE)
+    assert belief.surprise_bits == pytest.approx(table.surprise(readings), abs=CLOSE)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_contradiction_when_no_world_is_left(seed: int) -> None:
+    case = random_case(seed)
+    table = worlds(seed, case.timeline, case.timeline.now)
+    readings = said_once(table, case.readings)
+    belief = Reasoner(case.model).belief(case.timeline, [as_reading(reading) for reading in readings])
+    assert belief.possible == (table.evidence(readings) > 0)
+    if not belief.possible:
+        needed = [reading for reading in readings if as_reading(reading) in belief.contradiction]
+        assert table.evidence(needed) == 0
+        for reading in needed:
+            assert table.evidence([other for other in needed if other is not reading]) > 0
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_value_of_every_sign(seed: int) -> None:
+    belief, _, readings = believed(seed)
+    for name, prospect in belief.prospects.items():
+        table = worlds(seed, prospect.timeline, belief.timeline.now)
+        value = belief.values[name]
+        assert dict(value.outcomes) == pytest.approx(table.outcome_chances(name, readings), abs=CLOSE)
+        assert value.gain_bits_marginal == pytest.approx(table.gain_marginal(name, readings), abs=CLOSE)
+        lower, upper = value.gain_bits
+        assert lower - CLOSE <= table.gain(name, readings) <= upper + CLOSE
