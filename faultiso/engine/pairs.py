@@ -65,6 +65,33 @@ class PairResult:
 
 
 @dataclass(frozen=True)
+class Moments:
+    """P(fault present), E[feature] and their covariances (faults, features), given the evidence."""
+
+    present: Array
+    mean: Array
+    covariance: Array
+
+
+def mixture(moments: Sequence[Moments], logs: Array) -> Moments:
+    """The moments over all cases from those in each case; ``logs``: log P(case, evidence)."""
+    weights = np.exp(logs - logs.max()) if np.isfinite(logs.max()) else np.zeros(len(logs))
+    weights /= weights.sum() or 1.0
+    present = sum_of([w * one.present for w, one in zip(weights, moments, strict=True)])
+    mean = sum_of([w * one.mean for w, one in zip(weights, moments, strict=True)])
+    inside = [w * one.covariance for w, one in zip(weights, moments, strict=True)]
+    between = [
+        w * np.outer(one.present - present, one.mean - mean) for w, one in zip(weights, moments, strict=True)
+    ]
+    return Moments(present, mean, sum_of([*inside, *between]))
+
+
+def sum_of(arrays: Sequence[Array]) -> Array:
+    """The sum of arrays of one shape."""
+    return np.asarray(np.sum(arrays, axis=0))
+
+
+@dataclass(frozen=True)
 class PairPlan:
     """A reusable preparation of ``rank_pairs`` for one plan, its faults and its checks."""
 
@@ -75,15 +102,26 @@ class PairPlan:
 
     def run(self, calibrated: Propagation) -> PairResult:
         """All pairs, given one column of evidence."""
+        return self.finish(self.moments(calibrated))
+
+    def moments(self, calibrated: Propagation) -> Moments:
+        """The matrices carried through the tree, up and down."""
         flow = _Flow(self, calibrated)
         for step in reversed(self.steps):
             flow.collect(step)
         for step in self.steps:
             flow.distribute(step)
+        return Moments(flow.present, flow.mean, flow.covariance)
+
+    def finish(self, moments: Moments) -> PairResult:
+        """From features to the checks that look at them."""
         readings = self.features.readings
-        p_outcome = tuple(reading.start + flow.mean[list(reading.columns)] @ reading.weights for reading in readings)
-        gains = marginal_gains(flow.present, p_outcome, flow.covariance, readings)
-        return PairResult(flow.present, p_outcome, gains, flow.covariance, self.features)
+        p_outcome = tuple(
+            np.clip(reading.start + moments.mean[list(reading.columns)] @ reading.weights, 0.0, 1.0)
+            for reading in readings
+        )
+        gains = marginal_gains(moments.present, p_outcome, moments.covariance, readings)
+        return PairResult(moments.present, p_outcome, gains, moments.covariance, self.features)
 
 
 def prepare_pairs(plan: Plan, faults: Sequence[int], sources: Sequence[Source]) -> PairPlan:

@@ -156,16 +156,17 @@ def compile_plan(
     given: Iterable[int] = (),
     limit: int = DEFAULT_LIMIT,
     tries: int = 0,
+    order: Elimination | None = None,
 ) -> Plan:
     """The junction tree of ``network``.
 
     ``joint``: groups of variables that must lie together in one clique (the parents of a check that is left
     out of the network). ``given``: variables whose state is known in every column (cut out). ``tries``: how
-    many further elimination orders with random ties are tried. Raises ``TooLarge`` when one column would
-    take more than ``limit`` bytes.
+    many further elimination orders with random ties are tried; ``order``: one that was found before. Raises
+    ``TooLarge`` when one column would take more than ``limit`` bytes.
     """
     known = frozenset(given)
-    order = _order(network, joint, known, tries)
+    order = order or find_order(network, joint, given=known, tries=tries)
     needed = BYTES * order.cost * 3
     if needed > limit:
         raise TooLarge(
@@ -180,7 +181,7 @@ def estimate(
     network: Network, joint: Iterable[Sequence[int]] = (), *, given: Iterable[int] = (), tries: int = 0
 ) -> float:
     """About how many table entries an exact answer needs for one column; nothing is allocated."""
-    return _order(network, joint, frozenset(given), tries).cost
+    return find_order(network, joint, given=given, tries=tries).cost
 
 
 def readable(size: float) -> str:
@@ -192,15 +193,17 @@ def readable(size: float) -> str:
     return f"{size:.3g} TB"
 
 
-def _order(
-    network: Network, joint: Iterable[Sequence[int]], given: frozenset[int], tries: int
+def find_order(
+    network: Network, joint: Iterable[Sequence[int]] = (), *, given: Iterable[int] = (), tries: int = 0
 ) -> Elimination:
+    """The elimination order that ``compile_plan`` would use."""
+    known = frozenset(given)
     families = [(*parents, v) for v, parents in enumerate(network.parents)]
     groups = [*families, *map(tuple, joint)]
-    if given:
-        groups = [tuple(v for v in group if v not in given) for group in groups]
+    if known:
+        groups = [tuple(v for v in group if v not in known) for group in groups]
     neighbours = moral_graph(groups, len(network.names))
-    variables = [v for v in range(len(network.names)) if v not in given]
+    variables = [v for v in range(len(network.names)) if v not in known]
     return eliminate(neighbours, network.cards, variables, tries=tries)
 
 

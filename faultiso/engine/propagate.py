@@ -20,6 +20,8 @@ from faultiso.network.network import Array
 Known = Mapping[int, int | NDArray[np.intp]]
 Factor = tuple[Sequence[int], Array]
 
+NOTHING: Array = np.empty((0, 1))
+
 
 @dataclass(frozen=True)
 class Propagation:
@@ -290,10 +292,10 @@ def _collect(build: _Tables, columns: int, keep: bool) -> tuple[Array, list[Arra
     """Towards the roots: the log evidence, and with ``keep`` P(own variables | separator, evidence below)."""
     plan = build.plan
     scales: list[Array] = []
-    conditionals = [np.empty((0, 1))] * len(plan.cliques)
+    conditionals = [NOTHING] * len(plan.cliques)
     for c in range(len(plan.cliques) - 1, -1, -1):
         clique, table = plan.cliques[c], build.tables[c]
-        build.tables[c] = table[:0]
+        build.tables[c] = NOTHING
         shaped = table.reshape(clique.outer, clique.inner, table.shape[1])
         message = shaped.sum(axis=1)
         scale = message.max(axis=0)
@@ -326,7 +328,7 @@ def _distribute(plan: Plan, conditionals: Sequence[Array], wanted: Sequence[int]
     for c, clique in enumerate(plan.cliques):
         table = conditionals[c]
         if not needed[c]:
-            joints.append(np.empty((0, 1)))
+            joints.append(NOTHING)
         elif clique.parent < 0:
             joints.append(table)
         else:
