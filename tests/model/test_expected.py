@@ -48,5 +48,7 @@ def test_an_intermittent_fault_acts_where_it_always_shows():
     for share, shown in ((1.0, "none"), (0.7, "normal")):
         pump = model.components["pump"]
         sheared = replace(pump.faults[1], intermittent=Intermittent(({"run": ("running",)},), share))
-        changed = replace(model, components={**model.components, "pump": replace(pump, faults=(sheared,))})
+        changed = replace(
+            model, components={**model.components, "pump": replace(pump, faults=(pump.faults[0], sheared))}
+        )
         assert expected(changed, {"run": "running"}, {"pump.sheared"})["pressure"] == shown
