@@ -11,7 +11,12 @@ from typing import Any
 
 __version__ = "0.1.0"
 
-_HOMES: dict[str, str] = {}
+_HOMES = {
+    "load_model": "faultiso.belief.reasoner",
+    "read_network": "faultiso.belief.plain",
+    "Reasoner": "faultiso.belief.reasoner",
+    "Advisor": "faultiso.planning.advice",
+}
 
 __all__ = ["__version__", *_HOMES]
 

@@ -34,7 +34,7 @@ class Belief:
     """What the readings say, of a model at a moment of a timeline.
 
     ``faults`` and ``components`` are posterior probabilities, highest first; ``diagnoses`` sets of faults
-    present together, best first; ``unlisted`` what all other sets have together; ``none_modelled`` the
+    present together, best first; ``reader`` who would read next (a draw of reading errors); ``unlisted`` what all other sets have together; ``none_modelled`` the
     probability that no modelled fault is present; ``surprise_bits`` the conflict among the readings
     (Jensen et al. 1991: positive means that they do not go together).
     """
@@ -45,11 +45,13 @@ class Belief:
         timeline: Timeline,
         readings: Sequence[Reading],
         standing: Standing | None = None,
+        reader: int = 0,
     ) -> None:
         self.model = makers.model
         self.timeline = timeline
         self.readings = tuple(readings)
         self.standing = standing or Standing(timeline.moments[-1].conditions)
+        self.reader = reader
         self._makers = makers
 
     # what is open: signs that can still be read
@@ -80,7 +82,7 @@ class Belief:
     def _scene(
         self, asked: Sequence[tuple[Indication | Check, Timeline]], limit: int = DEFAULT_LIMIT
     ) -> SceneBelief:
-        return SceneBelief(self._makers.full.scene(self.timeline, self.readings, asked, limit))
+        return SceneBelief(self._makers.full.scene(self.timeline, self.readings, asked, limit, self.reader))
 
     def scene_of_indications(self, conditions: Mapping[str, str]) -> SceneBelief:
         """The scene in which every indication is asked about in other conditions than the present ones."""
@@ -187,7 +189,8 @@ class Belief:
         clean = SceneBelief(self._makers.clean.scene(self.timeline, self.readings))
         if not clean.possible:
             return 1.0
-        return max(0.0, 1.0 - math.exp(clean.log_evidence - self.now.log_evidence))
+        explained = self.now.scene.quiet * math.exp(clean.log_evidence - self.now.log_evidence)
+        return max(0.0, 1.0 - explained)
 
     @cached_property
     def contradiction(self) -> tuple[Reading, ...]:
@@ -269,4 +272,4 @@ class Makers:
 
     @cached_property
     def clean(self) -> SceneMaker:
-        return SceneMaker(Grounding(self.model, leaks=False, errors=False))
+        return SceneMaker(Grounding(self.model, clean=True))

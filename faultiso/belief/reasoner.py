@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 from typing import Literal
 
 from faultiso.belief.belief import Belief, Makers
@@ -41,10 +42,18 @@ class Reasoner:
         return self.belief(timeline, readings)
 
     def belief(
-        self, timeline: Timeline, readings: Sequence[Reading], standing: Standing | None = None
+        self,
+        timeline: Timeline,
+        readings: Sequence[Reading],
+        standing: Standing | None = None,
+        reader: int = 0,
     ) -> Belief:
-        """The belief after readings at the moments of a timeline."""
-        return Belief(self._makers, timeline, readings, standing)
+        """The belief after readings at the moments of a timeline.
+
+        ``reader`` is the draw in which the next sign would be read: another person than the one who
+        reported (say the technician after the crew) draws reading errors anew.
+        """
+        return Belief(self._makers, timeline, readings, standing, reader)
 
     def normal_others(self, timeline: Timeline, readings: Sequence[Reading]) -> list[Reading]:
         """The unreported indications of the moments at which something was reported, each as when all is well."""
@@ -61,3 +70,14 @@ class Reasoner:
                 if (name, at) not in reported
             ]
         return found
+
+
+def load_model(path: str | Path) -> Reasoner:
+    """A model file, or a shipped model by its name, ready to be asked: ``load_model(p).believe({...})``.
+
+    Raises InvalidModel with everything that is wrong with the file, UsageError if there is none.
+    """
+    from faultiso.language.load import read_model
+    from faultiso.language.shipped import find_model
+
+    return Reasoner(read_model(find_model(path)))

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import math
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -70,11 +72,12 @@ class Scene:
     faults: Mapping[str, FaultAt]
     free: Mapping[str, float]
     asked: Mapping[str, Asked]
+    quiet: float  # P(no leak upstream of the readings is active)
     prepared: dict[tuple[object, ...], PairPlan]  # shared by the scenes of one network
 
     def pairs(self, asked: Sequence[Asked]) -> PairPlan:
         """The pass that judges these signs against all faults, prepared once for a network."""
-        key = tuple((sign.name, sign.variable) for sign in asked)
+        key = tuple((sign.variable, sign.chances.tobytes()) for sign in asked)
         if key not in self.prepared:
             sources = [Source((sign.variable,), sign.chances) for sign in asked]
             faults = [at.variable for at in self.faults.values()]
@@ -111,6 +114,16 @@ class Scene:
 
 
 @dataclass(frozen=True)
+class _Draw:
+    """What makes two readings the same: the sign, what it truly shows, and who read it."""
+
+    sign: str
+    variable: int
+    labels: tuple[str, ...]
+    draw: int
+
+
+@dataclass(frozen=True)
 class _Compiled:
     """``place``: variable of the builder -> variable of the network."""
 
@@ -138,16 +151,18 @@ class SceneMaker:
         readings: Sequence[Reading],
         asked: Sequence[tuple[Indication | Check, Timeline]] = (),
         limit: int = DEFAULT_LIMIT,
+        reader: int = 0,
     ) -> Scene:
         """The scene of the readings, the faults as they are now, and each asked sign at its timeline's end.
 
+        ``reader``: the draw of reading errors in which the asked signs would be read.
         Raises TooLarge if a column would need more than ``limit`` bytes.
         """
         ground = self.ground
         folded = self._fold(timeline, readings)
         fault_nodes = {name: ground.present(name, timeline) for name in ground.model.faults}
         signs = [(sign, ground.true_outcome(sign, at, at.now)) for sign, at in asked]
-        seen = {item.variable for item in folded} | {node.variable for _, node in signs}
+        seen = {draw.variable for draw in folded} | {node.variable for _, node in signs}
         seen.discard(CONSTANT)
         compiled = self._compile(frozenset(seen), fault_nodes, limit)
         place = compiled.place
@@ -156,10 +171,16 @@ class SceneMaker:
             network=compiled.network,
             plan=compiled.plan,
             plan_given_faults=compiled.plan_given_faults,
-            folded=tuple(_moved(item, place) for item in folded),
+            folded=tuple(_moved(item, place) for item in folded.values()),
             faults=faults,
             free=free,
-            asked={sign.name: self._asked(sign, node, place) for sign, node in signs},
+            asked={
+                sign.name: self._asked(
+                    sign, node, place, folded.get(_Draw(sign.name, node.variable, node.labels, reader))
+                )
+                for sign, node in signs
+            },
+            quiet=self._quiet(draw.variable for draw in folded),
             prepared=compiled.prepared,
         )
 
@@ -170,7 +191,8 @@ class SceneMaker:
         """
         builder = self.ground.builder
         fault_variables = frozenset(n.variable for n in fault_nodes.values()) - {CONSTANT}
-        coins = {v for v in fault_variables if builder.is_coin(v)}
+        views = Counter(node.variable for node in fault_nodes.values())
+        coins = {v for v in fault_variables if builder.is_coin(v) and views[v] == 1}
         key = (seen, fault_variables)
         if key not in self._compiled:
             network, place = builder.freeze(sorted(seen | (fault_variables - coins)))
@@ -198,29 +220,59 @@ class SceneMaker:
                 free[name] = self.ground.builder.chance_of(node, PRESENT)
         return faults, free
 
-    def _asked(self, sign: Indication | Check, node: Node, place: Mapping[int, int]) -> Asked:
-        rows = self.ground.reading_chances(sign)
-        chances = np.array([_row(rows, label, sign) for label in node.labels])
+    def _asked(
+        self, sign: Indication | Check, node: Node, place: Mapping[int, int], read: Folded | None
+    ) -> Asked:
+        """The sign as it would be read; what was read in the same draw shows the same again."""
+        chances = self._chances(sign, node)
+        if read is not None:
+            again = chances * read.of_outcome
+            total = again.sum(axis=1, keepdims=True)
+            chances = np.where(total > 0, again / np.where(total > 0, total, 1.0), chances)
         variable = CONSTANT if node.constant else place[node.variable]
         return Asked(sign.name, variable, chances, sign.outcomes)
 
-    def _fold(self, timeline: Timeline, readings: Sequence[Reading]) -> list[Folded]:
-        """Readings of the same thing in the same draw become one: seeing it again tells nothing new."""
-        found: dict[tuple[object, ...], Folded] = {}
+    def _fold(self, timeline: Timeline, readings: Sequence[Reading]) -> dict[_Draw, Folded]:
+        """Readings of the same thing in the same draw become one: seeing it again tells nothing new.
+
+        Plain answers must all hold; of numbers and doubtful answers the latest counts.
+        """
+        groups: dict[_Draw, list[int]] = {}
+        nodes: dict[_Draw, Node] = {}
         for number, reading in enumerate(readings):
             sign = self._sign(reading.sign)
             node = self.ground.true_outcome(sign, timeline, reading.moment)
-            of_outcome = np.array([weights(reading, sign)[outcome] for outcome in sign.outcomes])
-            key = (sign.name, node.variable, node.labels, reading.draw)
-            before = found.get(key)
-            if before is None:
-                rows = self.ground.reading_chances(sign)
-                chances = np.array([_row(rows, label, sign) for label in node.labels])
-                found[key] = Folded(sign.name, (number,), node.variable, chances, of_outcome)
-            else:
-                both = before.of_outcome * of_outcome if reading.hard else of_outcome
-                found[key] = replace(before, readings=(*before.readings, number), of_outcome=both)
-        return list(found.values())
+            draw = _Draw(sign.name, node.variable, node.labels, reading.draw)
+            groups.setdefault(draw, []).append(number)
+            nodes[draw] = node
+        return {
+            draw: Folded(
+                sign=draw.sign,
+                readings=tuple(numbers),
+                variable=draw.variable,
+                chances=self._chances(self._sign(draw.sign), nodes[draw]),
+                of_outcome=self._together(self._sign(draw.sign), [readings[n] for n in numbers]),
+            )
+            for draw, numbers in groups.items()
+        }
+
+    def _together(self, sign: Indication | Check, readings: Sequence[Reading]) -> Array:
+        plain = [reading for reading in readings if reading.hard]
+        latest = [reading for reading in readings if not reading.hard][-1:]
+        found = np.ones(len(sign.outcomes))
+        for reading in (*plain, *latest):
+            of_outcome = weights(reading, sign)
+            found = found * [of_outcome[outcome] for outcome in sign.outcomes]
+        return found
+
+    def _chances(self, sign: Indication | Check, node: Node) -> Array:
+        rows = self.ground.reading_chances(sign)
+        return np.array([_row(rows, label, sign) for label in node.labels])
+
+    def _quiet(self, variables: Iterable[int]) -> float:
+        """P(no leak upstream of these variables is active)."""
+        upstream = self.ground.builder.closure(v for v in variables if v != CONSTANT)
+        return math.prod(self.ground.quiet[v] for v in upstream if v in self.ground.quiet)
 
     def _sign(self, name: str) -> Indication | Check:
         model = self.ground.model

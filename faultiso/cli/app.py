@@ -44,6 +44,12 @@ class Command:
 
 COMMANDS: tuple[Command, ...] = (
     Command(
+        "rank",
+        "faultiso.cli.rank:rank_command",
+        "rank faults and checks from readings, once",
+        "faultiso rank workshop-power-cart --observe fluid_under_cart=below_pump",
+    ),
+    Command(
         "model",
         "faultiso.cli.model:group",
         "models of systems: check, list, show, export",
@@ -168,6 +174,7 @@ def _started() -> int | None:
     starts = _starts()
     offer = Offer(choices=tuple(Findable(start.name, start.start) for start in starts))
     console.show(start_page())
+    console.say("")
     while True:
         match understand(console.ask("Number, or Enter for 1 > "), offer):
             case Nothing():

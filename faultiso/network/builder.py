@@ -134,7 +134,7 @@ class Builder:
 
     def freeze(self, variables: Sequence[int] | None = None) -> tuple[Network, dict[int, int]]:
         """The network of the given variables and all that feeds them, and old index -> new index."""
-        keep = set(range(len(self))) if variables is None else self._closure(variables)
+        keep = set(range(len(self))) if variables is None else self.closure(variables)
         order = sorted(keep)
         new = {v: i for i, v in enumerate(order)}
         network = Network(
@@ -145,7 +145,8 @@ class Builder:
         )
         return network, new
 
-    def _closure(self, variables: Sequence[int]) -> set[int]:
+    def closure(self, variables: Iterable[int]) -> set[int]:
+        """The variables and everything that feeds them."""
         found: set[int] = set()
         todo = list(variables)
         while todo:

@@ -33,15 +33,16 @@ def prior(fault: Fault, hours: float) -> float:
 class Grounding:
     """Builds nodes on demand: faults, quantities, indications and readings at a moment of a timeline.
 
-    ``leaks=False`` and ``errors=False`` build the same system in which nothing unmodelled happens and
-    every reading is right: what is needed to say how far the readings are explained.
+    ``clean=True`` builds the same system in which nothing unmodelled happens and no reading is wrong: what
+    is needed to say how far the readings are explained. ``quiet`` has, for each leak's variable, the chance
+    that it does nothing.
     """
 
-    def __init__(self, model: Model, leaks: bool = True, errors: bool = True) -> None:
+    def __init__(self, model: Model, clean: bool = False) -> None:
         self.model = model
         self.builder = Builder()
-        self._leaks = leaks
-        self._errors = errors
+        self.clean = clean
+        self.quiet: dict[int, float] = {}
         self._responses: dict[tuple[str, int], Response] = {}
         self._nodes: dict[tuple[str, tuple[Moment, ...]], Node] = {}
         self._states: dict[tuple[Moment, ...], _FaultStates] = {}
@@ -160,10 +161,15 @@ class Grounding:
         return self._decide(sign.name, sign.rules, timeline, moment, sign.outcomes, None)
 
     def reading_chances(self, sign: Indication | Check) -> dict[str, tuple[float, ...]]:
-        """For each true outcome, the chance of each outcome being read."""
-        rows = {}
-        for true in sign.outcomes:
-            rows[true] = _reading_row(sign, true) if self._errors else _certain(sign.outcomes, true)
+        """For each true outcome, the chance of each outcome being read (when clean: of being read rightly)."""
+        rows = {true: _reading_row(sign, true) for true in sign.outcomes}
+        if self.clean:
+            rows = {
+                true: tuple(
+                    p if outcome == true else 0.0 for outcome, p in zip(sign.outcomes, row, strict=True)
+                )
+                for true, row in rows.items()
+            }
         return rows
 
     # decision tables
@@ -289,13 +295,15 @@ class Grounding:
         return self.builder.function(f"{quantity.name}, so far", layout, value, quantity.levels)
 
     def _leak(self, quantity: Quantity) -> Node:
-        if not self._leaks or not quantity.leak:
+        if self.clean or not quantity.leak:
             return constant(quantity.levels[0])
         chances = [quantity.leak.get(level, 0.0) for level in quantity.levels]
         chances[0] = 1.0 - sum(chances[1:])
-        return self.builder.chance(
-            ("leak", quantity.name), f"{quantity.name}, unmodelled", quantity.levels, [], lambda: chances
-        )
+        name = f"{quantity.name}, unmodelled"
+        leak = self.builder.chance(("leak", quantity.name), name, quantity.levels, [], lambda: chances)
+        if not leak.constant:
+            self.quiet[leak.variable] = chances[0]
+        return leak
 
     def _effect(
         self, quantity: Quantity, number: int, cause: Cause, timeline: Timeline, moment: int
@@ -396,10 +404,6 @@ def both(builder: Builder, name: str, first: Node, second: Node, table: NDArray[
     code = {ABSENT: 0, PRESENT: 1}
     value = table[layout.codes(first, code), layout.codes(second, code)]
     return builder.function(name, layout, value, (ABSENT, PRESENT))
-
-
-def _certain(outcomes: Sequence[str], true: str) -> tuple[float, ...]:
-    return tuple(float(outcome == true) for outcome in outcomes)
 
 
 def _reading_row(sign: Indication | Check, true: str) -> tuple[float, ...]:
