@@ -130,6 +130,9 @@ def _plain_line(prompt: str) -> str:
 
 def _edited_line() -> Callable[[str], str]:
     """A prompt with editing and history, drawn on stderr: stdout may be going to a file."""
+    os.environ.setdefault(
+        "PROMPT_TOOLKIT_NO_CPR", "1"
+    )  # we draw no menus: no need to ask where the cursor is
     from prompt_toolkit import PromptSession
     from prompt_toolkit.output import create_output
 

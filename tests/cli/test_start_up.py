@@ -48,3 +48,9 @@ def test_a_command_imports_only_what_it_uses(faultiso: Run) -> None:
     assert loaded & HEAVY == {"typer"}
     loaded = loaded_by(faultiso, "model", "list")
     assert loaded & (HEAVY - {"typer", "yaml"}) == set()
+
+
+def test_reasoning_needs_only_arrays(faultiso: Run) -> None:
+    loaded = loaded_by(faultiso, "rank", "workshop-power-cart", "--observe", "fluid_under_cart=below_pump")
+    assert "numpy" in loaded
+    assert loaded & (HEAVY - {"typer", "yaml", "numpy"}) == set()

@@ -55,6 +55,7 @@ def test_where_a_number_is_asked_for_digits_are_the_reading() -> None:
     assert understand("2", GAUGE) == Understood(2.0, "psi", "2 psi")
     assert understand("0", GAUGE) == Understood(0.0, "psi", "0 psi")
     assert isinstance(understand("2,7", GAUGE), Ambiguous)
+    assert understand("2 bar", Offer(choices=GAUGE.choices, unit="")) == Understood(2.0, "bar", "2 bar")
     assert understand("low", GAUGE) == Pick(GAUGE.choices[1])
     assert isinstance(understand("5 furlongs", GAUGE), Slip)
     assert isinstance(understand("hardly any", GAUGE), Slip)

@@ -8,11 +8,11 @@ from hypothesis import strategies as st
 from faultiso.session.search import Findable, search
 
 THINGS = (
+    Findable("low_pressure_switch_1", "lp switch 1", ("suppressed switch", "LP sw")),
     Findable("pump_1_caution", "pump 1 caution"),
     Findable("pump_12_caution", "pump 12 caution"),
     Findable("pressure_1", "pressure 1"),
     Findable("pressure_2", "pressure 2"),
-    Findable("low_pressure_switch_1", "low-pressure switch 1", ("lp switch 1", "LP sw")),
     Findable("gauge", "test gauge at the pump 1 outlet"),
     Findable("quantity_1", "read quantity 1 on the display"),
 )
@@ -42,7 +42,8 @@ def test_digits_are_whole_numbers() -> None:
 
 def test_what_begins_so_comes_before_what_holds_it() -> None:
     assert names("press") == ["pressure_1", "pressure_2", "low_pressure_switch_1"]
-    assert names("ress") == ["pressure_1", "pressure_2", "low_pressure_switch_1"]
+    assert names("pressed") == ["low_pressure_switch_1"]
+    assert names("ress") == ["low_pressure_switch_1", "pressure_1", "pressure_2"]
     assert names("pump") == ["pump_1_caution", "pump_12_caution", "gauge"]
 
 
