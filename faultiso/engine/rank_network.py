@@ -97,7 +97,7 @@ class Ranker:
         not fit into the limit.
         """
         unread = tuple(name for name in self.sources if name not in observed)
-        likelihoods, factors = self._evidence(observed)
+        likelihoods, factors = self.evidence(observed)
         if self.plan is None or self.prepared is None:
             sources = {name: self.sources[name] for name in unread}
             faults = tuple(self.place[f] for f in self.faults)
@@ -126,7 +126,7 @@ class Ranker:
             parts=tuple(parts),
         )
 
-    def _evidence(self, observed: Mapping[str, Finding]) -> tuple[dict[int, Array], tuple[Factor, ...]]:
+    def evidence(self, observed: Mapping[str, Finding]) -> tuple[dict[int, Array], tuple[Factor, ...]]:
         """The findings as weights on variables of the core, and on the parents of what was left out."""
         likelihoods: dict[int, Array] = {}
         factors: list[Factor] = []
