@@ -93,7 +93,9 @@ class Name:
         message = f"expected a name in lower-case letters, {signs}, a letter first; found {found(node)}"
         joint = "-" if self.hyphens else "_"
         proposal = re.sub(r"[^a-z0-9]+", joint, node.lower()).strip(joint) if isinstance(node, Word) else ""
-        reader.wrong("name", node.where, message, proposal if re.fullmatch(self.pattern, proposal) else "")
+        reader.wrong(
+            "identifier", node.where, message, proposal if re.fullmatch(self.pattern, proposal) else ""
+        )
         return None
 
     @property
@@ -149,13 +151,10 @@ class Number:
             return None
         value, shown = float(node), node if len(node) <= _SHOWN else found(node)
         if not self.low <= value <= self.high:
-            reader.wrong("number", node.where, f"{self.what} {self.bounds(value)}; found {shown}")
-            return None
+            reader.wrong("bounds", node.where, f"{self.what} {self.bounds(value)}; found {shown}")
+            value = min(max(value, self.low), self.high)
         if self.whole and value != int(value):
-            reader.wrong(
-                "number", node.where, f"expected {self.what} without a fraction; found {shown}"
-            )
-            return None
+            reader.wrong("bounds", node.where, f"expected {self.what} without a fraction; found {shown}")
         return int(value) if self.whole else value
 
     def bounds(self, value: float) -> str:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -61,9 +62,7 @@ def read_model(path: str | Path) -> Model:
 def _loaded(data: bytes, file: str, folder: Path | None, lint: bool) -> Loaded:
     sources = Sources()
     try:
-        model = _model(data, file, folder, sources)
-        if model is not None:
-            sources.problems.extend(judge(model, thorough=lint))
+        model = _model(data, file, folder, lint, sources)
     except Refused as refused:
         sources.problems.append(refused.problem)
         model = None
@@ -72,19 +71,34 @@ def _loaded(data: bytes, file: str, folder: Path | None, lint: bool) -> Loaded:
     return Loaded(None if failed else model, problems, dict(sources.texts))
 
 
-def _model(data: bytes, file: str, folder: Path | None, sources: Sources) -> Model | None:
+def _model(data: bytes, file: str, folder: Path | None, lint: bool, sources: Sources) -> Model | None:
     root = sources.tree(data, file)
     if root is None:
         return None
     tree = expanded(with_includes(root, folder, sources), sources)
-    reader = Reader()
+    reader = Reader(sources.problems)
     raw = MODEL.read(tree, reader)
-    if raw is not None:
-        judge_names(raw, reader)
-    sources.problems.extend(reader.problems)
-    if raw is None or any(problem.severity == "error" for problem in sources.problems):
+    if raw is None:
         return None
-    return build_model(raw, file, sources.hasher.hexdigest())
+    judge_names(raw, reader)
+    errors = [problem for problem in sources.problems if problem.severity == "error"]
+    if any(problem.code not in SLIPS for problem in errors):
+        return None
+    model = build_model(raw, file, sources.hasher.hexdigest())
+    sources.problems.extend(_news(judge(model, thorough=lint), errors))
+    return model
+
+
+#: mistakes that leave the form whole: the sense can still be judged, so that one run tells everything
+SLIPS = frozenset({"name", "level", "bounds"})
+
+
+def _news(found: list[Problem], slips: list[Problem]) -> Iterable[Problem]:
+    """What the lints found, but for what is only the echo of a slip in a name."""
+    meant = {slip.nearest for slip in slips if slip.nearest}
+    for problem in found:
+        if not meant.intersection(re.findall(r"[\w.-]*\w", problem.message)):
+            yield problem
 
 
 def _in_file_order(problems: list[Problem], file: str) -> tuple[Problem, ...]:

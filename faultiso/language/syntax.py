@@ -39,6 +39,7 @@ _SENTENCES = (
     ),
     ("", "mapping values", 'a colon where none can stand; put a text that contains ": " in quotes', False),
     ("", "cannot start any token", "a text cannot begin with this sign; put it in quotes", False),
+    ("flow node", "", "a value is missing here; is there a comma or a bracket too many?", False),
     ("block node", "", "nothing can begin with this sign here; is a bracket left over?", False),
     ("block scalar", "", 'a text block begins with "|" or ">" and its lines are indented under it', False),
     ("directive", "", 'a line that begins with "%" is not allowed', False),

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 
 from faultiso.base.nearest import listed, nearest
 from faultiso.base.problems import Problem, Where
+from faultiso.language.kinds import found
 from faultiso.language.nodes import MAX_NODES, ListNode, MapNode, Node, Refused, Word
 from faultiso.language.sources import Sources
 
@@ -21,6 +22,7 @@ NAMED = (
 )  # fmt: skip
 SECTIONS = (*NAMED, "flow")
 _HEADS = ("templates", "uses", "include")
+LONGEST_VALUE = 100  # of a parameter, in characters
 _PARAMETER = re.compile(r"<([a-z][a-z0-9_]*)>")
 
 
@@ -39,16 +41,16 @@ def expanded(trees: list[MapNode], sources: Sources) -> MapNode:
 
 
 class _Budget:
-    """How many nodes all uses together may make."""
+    """How much all uses together may make: names, values and groups, and long texts for more than one."""
 
     def __init__(self) -> None:
         self.left = MAX_NODES
 
-    def spend(self, word: Word) -> None:
-        self.left -= 1
+    def spend(self, where: Where, length: int = 0) -> None:
+        self.left -= 1 + length // 50
         if self.left < 0:
             message = f"the templates make more than {MAX_NODES:,} names and values"
-            raise Refused(Problem("size", word.where, message))
+            raise Refused(Problem("size", where, message))
 
 
 def _templates(trees: Iterable[MapNode], sources: Sources) -> dict[str, tuple[Word, MapNode]]:
@@ -159,11 +161,11 @@ def _values(use: MapNode, name: Word, parameters: tuple[str, ...], sources: Sour
             continue
         if key not in parameters:
             _no_parameter(name, key, key.where, parameters, sources)
-        elif isinstance(value, Word):
+        elif isinstance(value, Word) and len(value) <= LONGEST_VALUE:
             values[key] = value
         else:
             sources.wrong(
-                "parameter", value.where, f'expected one word or number for "{key}"; found something else'
+                "parameter", value.where, f'expected one word or number for "{key}"; found {found(value)}'
             )
             complete = False
     for parameter in parameters:
@@ -176,19 +178,17 @@ def _values(use: MapNode, name: Word, parameters: tuple[str, ...], sources: Sour
 
 def _filled(node: Node, values: Mapping[str, str], budget: _Budget) -> Node:
     if isinstance(node, Word):
-        budget.spend(node)
-        return _word(node, values)
+        return _word(node, values, budget)
+    budget.spend(node.where)
     if isinstance(node, ListNode):
         return ListNode(tuple(_filled(item, values, budget) for item in node.items), node.where)
-    return MapNode(
-        tuple((_word(key, values), _filled(item, values, budget)) for key, item in node.entries), node.where
-    )
+    entries = [(_word(key, values, budget), _filled(item, values, budget)) for key, item in node.entries]
+    return MapNode(tuple(entries), node.where)
 
 
-def _word(word: Word, values: Mapping[str, str]) -> Word:
-    if "<" not in word:
-        return word
-    text = _PARAMETER.sub(lambda found: values.get(found[1], found[1]), word)
+def _word(word: Word, values: Mapping[str, str], budget: _Budget) -> Word:
+    budget.spend(word.where, len(word) + word.count("<") * LONGEST_VALUE)
+    text = _PARAMETER.sub(lambda match: values.get(match[1], match[1]), word) if "<" in word else word
     return Word.at(text, word.where)
 
 
