@@ -3,29 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from functools import cache
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import pytest
 import yaml
 
 from faultiso.belief.evidence import Reading
 from faultiso.belief.observed import conditions_of, sign_of
 from faultiso.belief.prospects import moment_of
-from faultiso.belief.reasoner import Reasoner
-from faultiso.engine.plan import compile_plan
-from faultiso.engine.propagate import propagate
-from faultiso.language.load import load
 from faultiso.model.effort import Standing, effort
-from faultiso.model.parts import Check, Indication
+from faultiso.model.parts import Indication
 from faultiso.model.system import Model
-from faultiso.network.ground import PRESENT, Grounding
 from faultiso.network.timeline import Timeline, start
+from tests.models.shipped import ground_of, model_of, reasoner_of, shows
 
-HERE = Path(__file__).parent
-TABLE: dict[str, Any] = yaml.safe_load((HERE / "patterns.yaml").read_text(encoding="utf-8"))
+TABLE: dict[str, Any] = yaml.safe_load((Path(__file__).parent / "patterns.yaml").read_text(encoding="utf-8"))
 EXPECTED = {"shows": 0.5, "may": 0.2}
 NORMAL = 0.9
 LEADING = 3
@@ -33,23 +26,6 @@ SWAPPED = {"at": "at_pressure", "shows": {"swap_transmitter": "normal"}}
 
 FAULT_ROWS = [(model, faults) for model in TABLE for faults in TABLE[model]["faults"]]
 NORMAL_ROWS = [(model, row) for model in TABLE for row in range(len(TABLE[model]["normal"]))]
-
-
-@cache
-def reasoner(name: str) -> Reasoner:
-    return Reasoner(model_of(name))
-
-
-@cache
-def model_of(name: str) -> Model:
-    loaded = load(HERE.parents[1] / "models" / f"{name}.yaml")
-    assert loaded.model is not None, "\n".join(map(str, loaded.problems))
-    return loaded.model
-
-
-@cache
-def ground_of(name: str) -> Grounding:
-    return Grounding(model_of(name))
 
 
 class Job:
@@ -92,33 +68,12 @@ def job(name: str, views: list[Mapping[str, Any]]) -> Job:
     return found
 
 
-def chance_of(
-    ground: Grounding, reading: Reading, sign: Indication | Check, timeline: Timeline, faults: frozenset[str]
-) -> float:
-    """P(the reading | exactly these faults present at the start), by clamping every fault of the network."""
-    node = ground.true_outcome(sign, timeline, reading.moment)
-    rows = ground.reading_chances(sign)
-    place = sign.outcomes.index(reading.outcome)
-    shown = [rows[label][place] for label in node.labels]
-    if node.constant:
-        return shown[0]
-    network, new = ground.builder.freeze([node.variable])
-    clamped: dict[int, Any] = {}
-    for fault in ground.model.faults:
-        at = ground.present(fault, timeline, 0)
-        if at.variable in new:
-            there = np.array([float((label == PRESENT) == (fault in faults)) for label in at.labels])
-            clamped[new[at.variable]] = there * clamped.get(new[at.variable], 1.0)
-    variable = new[node.variable]
-    spread = propagate(compile_plan(network), clamped, wanted=[variable]).marginal(variable)[:, 0]
-    return float(spread @ np.array(shown))
-
-
 def chances(name: str, done: Job, faults: frozenset[str]) -> Iterator[tuple[Reading, float, float]]:
     """Each reading with its chance given exactly these faults, and the chance that the table asks for."""
     for reading, timeline, wanted in done.readings:
         sign = sign_of(model_of(name), reading.sign)
-        yield reading, chance_of(ground_of(name), reading, sign, timeline, faults), wanted
+        found = shows(ground_of(name), sign, timeline, reading.moment, faults)
+        yield reading, found[reading.outcome], wanted
 
 
 @pytest.mark.parametrize(("name", "faults"), FAULT_ROWS)
@@ -136,7 +91,7 @@ def test_the_fault_looks_as_the_trade_expects(name: str, faults: str) -> None:
 def test_its_pattern_puts_it_among_the_leading_three(name: str, faults: str) -> None:
     done = job(name, TABLE[name]["faults"][faults])
     assert done.timeline is not None
-    belief = reasoner(name).belief(done.timeline, [reading for reading, _, _ in done.readings])
+    belief = reasoner_of(name).belief(done.timeline, [reading for reading, _, _ in done.readings])
     leading = list(belief.faults.items())[:LEADING]
     now = {where_it_is_now(fault, done.timeline) for fault in faults.split(" + ")}
     assert now <= {fault for fault, _ in leading}, leading
@@ -166,7 +121,7 @@ def test_a_spare_takes_the_fault_away_with_the_unit() -> None:
     after = job(name, [*TABLE[name]["faults"]["transmitter.sends_zero"], SWAPPED])
     assert before.timeline is not None and after.timeline is not None
     for done, present in ((before, True), (after, False)):
-        belief = reasoner(name).belief(done.timeline, [reading for reading, _, _ in done.readings])
+        belief = reasoner_of(name).belief(done.timeline, [reading for reading, _, _ in done.readings])
         assert (belief.faults["transmitter.sends_zero"] > 0.1) is present
     *_, (_, shown, _) = chances(name, after, frozenset(["transmitter.sends_zero"]))
     assert shown > NORMAL

@@ -1,0 +1,83 @@
+"""The work of the shipped models: checks that can be made, repairs whose verification could fail."""
+
+from __future__ import annotations
+
+import pytest
+
+from faultiso.model.effort import Standing, effort, reach
+from faultiso.model.system import Model
+from faultiso.network.timeline import start
+from tests.models.shipped import NAMES, ground_of, model_of, shows
+
+#: seen through by an inspection of the part only, or hidden until another fault calls on it
+HIDDEN = {"lp_switch_2.never_low"}
+TELLS = 0.2  # difference of chances at which a sign tells a fault that is still there
+
+REPAIRS = [(name, repair) for name in NAMES for repair in model_of(name).repairs]
+
+
+def on_the_ground(model: Model) -> list[str]:
+    """Situations in which somebody can work: no condition that cannot be set differs from its start."""
+    fixed = [condition for condition in model.conditions.values() if not condition.settable]
+    return [s.name for s in model.situations.values() if all(s.values[c.name] == c.start for c in fixed)]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_check_can_be_made_from_every_situation_on_the_ground(name: str) -> None:
+    model = model_of(name)
+    assert on_the_ground(model)
+    impossible = [
+        f"{check.name} from {situation}"
+        for situation in on_the_ground(model)
+        for check in model.checks.values()
+        if effort(model, check.work, Standing(model.situations[situation].values)) is None
+    ]
+    assert not impossible
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_check_is_made_in_the_conditions_that_it_needs(name: str) -> None:
+    """Steps to one need must not undo another."""
+    model = model_of(name)
+    for situation in on_the_ground(model):
+        for check in model.checks.values():
+            work = effort(model, check.work, Standing(model.situations[situation].values))
+            assert work is not None
+            after = {**work.standing.conditions}
+            for changed in check.work.sets:
+                after.pop(changed)
+            met = [all(after.get(c, v[0]) in v for c, v in need.items()) for need in check.work.needs]
+            assert any(met) or not met, f"{check.name} from {situation}"
+
+
+@pytest.mark.parametrize(("name", "repair"), REPAIRS)
+def test_the_verification_would_see_a_fault_that_is_still_there(name: str, repair: str) -> None:
+    model = model_of(name)
+    proof = model.repairs[repair].verification
+    way = reach(model, proof.needs, model.start)
+    assert way is not None
+    base = way[1]
+    signs = [(indication, base) for indication in model.indications.values()]
+    for check in proof.checks:
+        work = effort(model, model.checks[check].work, Standing(base))
+        assert work is not None, f"{check} cannot be made after {repair}"
+        signs.append((model.checks[check], dict(work.standing.conditions)))
+    for fault in set(model.repairs[repair].clears) - HIDDEN:
+        best = 0.0
+        for sign, conditions in signs:
+            timeline = start(conditions)
+            with_it, without = (
+                shows(ground_of(name), sign, timeline, 0, faults)
+                for faults in (frozenset([fault]), frozenset[str]())
+            )
+            best = max(best, *(abs(with_it[o] - without[o]) for o in sign.outcomes))
+        assert best >= TELLS, f"{repair} is not proved: {fault} would not show"
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_fault_is_cleared_by_a_repair_and_every_hazard_is_used(name: str) -> None:
+    model = model_of(name)
+    assert set(model.faults) == {fault for repair in model.repairs.values() for fault in repair.clears}
+    used = {h for work in (*model.checks.values(), *model.repairs.values()) for h in work.work.hazards}
+    used |= {h for c in model.conditions.values() for change in c.changes.values() for h in change.hazards}
+    assert used == set(model.cautions)
