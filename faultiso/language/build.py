@@ -42,9 +42,8 @@ def build_model(raw: Raw, file: str = "", digest: str = "") -> Model:
     """The Model of sections without a mistake."""
     builder = _Builder(raw)
     return Model(
-        name=raw["model"],
-        title=raw["title"],
-        subject=raw["subject"],
+        name=str(raw["model"]),
+        title=str(raw["title"]),
         one_fault=raw.get("assume") == "one fault",
         review=_review(raw),
         conditions=builder.section("conditions", _condition),
@@ -63,7 +62,7 @@ def build_model(raw: Raw, file: str = "", digest: str = "") -> Model:
         deferrals=builder.section("deferrals", _deferral),
         file=file,
         digest=digest,
-        **_some(raw, "about", "flight_hours_at_risk", "refer_minutes"),
+        **_some(raw, "subject", "about", "flight_hours_at_risk", "refer_minutes"),
     )
 
 

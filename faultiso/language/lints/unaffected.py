@@ -44,4 +44,7 @@ def check(model: Model) -> Iterable[Problem]:
 
 
 def _varies(name: str, model: Model) -> bool:
-    return name in model.faults or bool(name in model.quantities and model.quantities[name].leak)
+    """Faults and leaks; and a name that stands for nothing, which is told elsewhere."""
+    if name in model.quantities:
+        return bool(model.quantities[name].leak)
+    return name not in model.conditions and name not in model.indications and name not in model.checks
