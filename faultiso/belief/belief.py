@@ -34,8 +34,9 @@ class Belief:
     """What the readings say, of a model at a moment of a timeline.
 
     ``faults`` and ``components`` are posterior probabilities, highest first; ``diagnoses`` sets of faults
-    present together, best first; ``reader`` who would read next (a draw of reading errors); ``unlisted`` what all other sets have together; ``none_modelled`` the
-    probability that no modelled fault is present; ``surprise_bits`` the conflict among the readings
+    present together, best first; ``unlisted`` what all other sets have together; ``none_modelled`` the
+    probability that no modelled fault is present; ``reader`` who would read next (a draw of reading errors);
+    ``surprise_bits`` the conflict among the readings
     (Jensen et al. 1991: positive means that they do not go together).
     """
 
@@ -67,7 +68,9 @@ class Belief:
         for each set of conditions, the present ones first."""
         everything = [(p.sign, p.timeline) for p in self.prospects.values()]
         try:
-            return (self._scene(everything, ENTRIES_TOGETHER * 24),)
+            together = self._scene(everything, ENTRIES_TOGETHER * 24)
+            _ = together.scene.plan  # raises TooLarge before anything is computed
+            return (together,)
         except TooLarge:
             groups: dict[Timeline, list[tuple[Indication | Check, Timeline]]] = {self.timeline: []}
             for sign, at in everything:

@@ -68,7 +68,7 @@ class Listed:
 class Columns:
     """Sets of faults as columns of one scene; several sets share a column if they differ in free faults only.
 
-    ``column`` (sets,) is each set's column, ``posterior`` (columns,) P(the scene's part of the set | readings).
+    ``column`` (sets,) is each set's column, ``posterior`` (columns,) P(the scene's part of it | readings).
     """
 
     column: NDArray[np.intp]

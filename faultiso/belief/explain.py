@@ -32,7 +32,7 @@ def strength(weight: float) -> str:
 
 @dataclass(frozen=True)
 class Witness:
-    """A reading and its weight of evidence for the fault: 10 log10 of the likelihood ratio, all others given."""
+    """A reading and its weight of evidence: 10 log10 of the likelihood ratio, all other readings given."""
 
     reading: Reading
     decibans: float
@@ -44,7 +44,7 @@ class Witness:
 
 @dataclass(frozen=True)
 class Silence:
-    """An indication that cannot vary in these conditions: what it shows, and the conditions that make it so."""
+    """An indication that cannot vary now: what it shows, and the conditions that make it so."""
 
     name: str
     outcome: str
@@ -63,7 +63,7 @@ class Prediction:
 
 @dataclass(frozen=True)
 class Reasons:
-    """Why a fault is believed as it is. ``together``: what the readings weigh jointly beyond their single weights."""
+    """Why a fault is believed as it is. ``together``: what the readings weigh beyond their single weights."""
 
     fault: str
     probability: float
@@ -125,7 +125,7 @@ def _predictions(belief: Belief, fault: str) -> tuple[Prediction, ...]:
 
 @dataclass(frozen=True)
 class Settling:
-    """A check that parts two explanations: bits it gives about which of the two it is, were it one of them."""
+    """A check that parts two explanations: bits about which of the two it is, were it one of them."""
 
     name: str
     minutes: float

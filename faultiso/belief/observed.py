@@ -51,7 +51,7 @@ def sign_of(model: Model, name: str) -> Indication | Check:
 def observed(
     model: Model, observations: Observations, conditions: Mapping[str, str]
 ) -> tuple[Timeline, tuple[Reading, ...]]:
-    """Situations come in the order in which they are first named; the present conditions are the last moment."""
+    """Situations come in the order in which they are first named; the present is the last moment."""
     pairs = observations.items() if isinstance(observations, Mapping) else observations
     items = [(*_split(name), answer) for name, answer in pairs]
     now = moment(conditions)

@@ -179,7 +179,10 @@ class _Sets:
 
 
 def _evaluated(
-    reasoner: NetworkReasoner, observed: Mapping[str, int], posteriors: Mapping[str, float], log_evidence: float
+    reasoner: NetworkReasoner,
+    observed: Mapping[str, int],
+    posteriors: Mapping[str, float],
+    log_evidence: float,
 ) -> _Sets:
     ranker = reasoner.ranker
     sets = tuple(islice(best_first(posteriors), SETS))

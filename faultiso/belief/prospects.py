@@ -14,7 +14,7 @@ from faultiso.network.timeline import Intervention, Timeline
 
 @dataclass(frozen=True)
 class Prospect:
-    """An unread sign; ``timeline`` ends at the moment at which it would be read. Indications take no effort."""
+    """An unread sign; ``timeline`` ends when it would be read. Indications take no effort."""
 
     sign: Indication | Check
     timeline: Timeline

@@ -56,7 +56,7 @@ class Reasoner:
         return Belief(self._makers, timeline, readings, standing, reader)
 
     def normal_others(self, timeline: Timeline, readings: Sequence[Reading]) -> list[Reading]:
-        """The unreported indications of the moments at which something was reported, each as when all is well."""
+        """The unreported indications of the moments that have reports, each as when all is well."""
         from faultiso.model.expected import expected
 
         reported = {(reading.sign, reading.moment) for reading in readings}

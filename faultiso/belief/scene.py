@@ -6,6 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -66,23 +67,32 @@ class Scene:
     """A compiled network with its readings. ``free`` faults touch nothing in it and keep their prior."""
 
     network: Network
-    plan: Plan
-    plan_given_faults: Plan
+    compiled: _Compiled
     folded: tuple[Folded, ...]
     faults: Mapping[str, FaultAt]
     free: Mapping[str, float]
     asked: Mapping[str, Asked]
     quiet: float  # P(no leak upstream of the readings is active)
-    prepared: dict[tuple[object, ...], PairPlan]  # shared by the scenes of one network
+
+    @property
+    def plan(self) -> Plan:
+        """For evidence on anything; compiled when first asked for."""
+        return self.compiled.plan
+
+    @property
+    def plan_given_faults(self) -> Plan:
+        """For columns in which every fault is known: a much smaller tree."""
+        return self.compiled.plan_given_faults
 
     def pairs(self, asked: Sequence[Asked]) -> PairPlan:
         """The pass that judges these signs against all faults, prepared once for a network."""
         key = tuple((sign.variable, sign.chances.tobytes()) for sign in asked)
-        if key not in self.prepared:
+        prepared = self.compiled.prepared
+        if key not in prepared:
             sources = [Source((sign.variable,), sign.chances) for sign in asked]
             faults = [at.variable for at in self.faults.values()]
-            self.prepared[key] = prepare_pairs(self.plan, faults, sources)
-        return self.prepared[key]
+            prepared[key] = prepare_pairs(self.plan, faults, sources)
+        return prepared[key]
 
     def with_readings(self, outcomes: Sequence[tuple[Asked, int]]) -> Scene:
         """The scene as if asked signs had shown outcomes (given by their places)."""
@@ -125,13 +135,21 @@ class _Draw:
 
 @dataclass(frozen=True)
 class _Compiled:
-    """``place``: variable of the builder -> variable of the network."""
+    """``place``: variable of the builder -> variable of the network; ``coins``: faults on their own."""
 
     network: Network
-    plan: Plan
-    plan_given_faults: Plan
+    coins: tuple[int, ...]
     place: Mapping[int, int]
+    limit: int
     prepared: dict[tuple[object, ...], PairPlan] = field(default_factory=dict)
+
+    @cached_property
+    def plan(self) -> Plan:
+        return compile_plan(self.network, limit=self.limit)
+
+    @cached_property
+    def plan_given_faults(self) -> Plan:
+        return compile_plan(self.network, given=self.coins, limit=self.limit)
 
 
 class SceneMaker:
@@ -139,7 +157,7 @@ class SceneMaker:
 
     def __init__(self, ground: Grounding) -> None:
         self.ground = ground
-        self._compiled: dict[tuple[frozenset[int], frozenset[int]], _Compiled] = {}
+        self._compiled: dict[tuple[frozenset[int], frozenset[int], int], _Compiled] = {}
 
     def prior(self, fault: str, timeline: Timeline) -> float:
         """P(fault present now) before any reading."""
@@ -169,8 +187,7 @@ class SceneMaker:
         faults, free = self._faults(fault_nodes, place)
         return Scene(
             network=compiled.network,
-            plan=compiled.plan,
-            plan_given_faults=compiled.plan_given_faults,
+            compiled=compiled,
             folded=tuple(_moved(item, place) for item in folded.values()),
             faults=faults,
             free=free,
@@ -181,7 +198,6 @@ class SceneMaker:
                 for sign, node in signs
             },
             quiet=self._quiet(draw.variable for draw in folded),
-            prepared=compiled.prepared,
         )
 
     def _compile(self, seen: frozenset[int], fault_nodes: Mapping[str, Node], limit: int) -> _Compiled:
@@ -193,16 +209,14 @@ class SceneMaker:
         fault_variables = frozenset(n.variable for n in fault_nodes.values()) - {CONSTANT}
         views = Counter(node.variable for node in fault_nodes.values())
         coins = {v for v in fault_variables if builder.is_coin(v) and views[v] == 1}
-        key = (seen, fault_variables)
+        key = (seen, fault_variables, limit)
         if key not in self._compiled:
             network, place = builder.freeze(sorted(seen | (fault_variables - coins)))
             keep = [place[v] for v in seen | fault_variables if v in place]
             smaller, moved = absorb(network, keep)
             where = {v: moved[i] for v, i in place.items() if i in moved}
-            cut = [where[v] for v in coins if v in where]
-            self._compiled[key] = _Compiled(
-                smaller, compile_plan(smaller, limit=limit), compile_plan(smaller, given=cut), where
-            )
+            cut = tuple(where[v] for v in coins if v in where)
+            self._compiled[key] = _Compiled(smaller, cut, where, limit)
         return self._compiled[key]
 
     def _faults(

@@ -4,28 +4,30 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from faultiso.base.problems import UsageError
 
-if TYPE_CHECKING:
-    from faultiso.belief.observed import Answer
-
 SITUATIONS_JUDGED = 2
 
 
 def rank_command(
-    model: Annotated[str, typer.Argument(metavar="MODEL", help="A model by name or path, or a network file.")],
+    model: Annotated[
+        str, typer.Argument(metavar="MODEL", help="A model by name or path, or a network file.")
+    ],
     observe: Annotated[
-        list[str], typer.Option("--observe", metavar="NAME=OUTCOME", help="A reading; NAME@SITUATION=OUTCOME.")
+        list[str],
+        typer.Option("--observe", metavar="NAME=OUTCOME", help="A reading; NAME@SITUATION=OUTCOME."),
     ] = [],  # noqa: B006  # typer makes a new list
     settings: Annotated[
         list[str], typer.Option("--set", metavar="COND=VALUE", help="A condition that differs now.")
     ] = [],  # noqa: B006
     situation: Annotated[str, typer.Option("--situation", help="The situation now (else: the start).")] = "",
-    others: Annotated[str, typer.Option("--others", help="Unreported indications: normal or unknown.")] = "unknown",
+    others: Annotated[
+        str, typer.Option("--others", help="Unreported indications: normal or unknown.")
+    ] = "unknown",
     roles: Annotated[
         Path | None, typer.Option("--roles", help="For a plain network: a JSON file of roles.")
     ] = None,
@@ -54,9 +56,7 @@ def rank_command(
     return None
 
 
-def _rank_network(
-    network: str, roles: Path, observations: list[tuple[str, str]], json: bool
-) -> int | None:
+def _rank_network(network: str, roles: Path, observations: list[tuple[str, str]], json: bool) -> int | None:
     from faultiso.belief.plain import read_network
     from faultiso.cli.streams import show
     from faultiso.report.json_output import document
@@ -70,7 +70,7 @@ def _rank_network(
     return None
 
 
-def _pair(text: str, expected: str) -> tuple[str, Answer]:
+def _pair(text: str, expected: str) -> tuple[str, str]:
     name, sign, value = text.partition("=")
     if not sign or not name.strip():
         raise UsageError(f"{text!r} is not understood; expected {expected}")

@@ -35,7 +35,7 @@ class Step:
 
 @dataclass(frozen=True)
 class Effort:
-    """What the work takes; ``steps`` come first, in order; ``standing`` is how things stand during the work."""
+    """What the work takes; ``steps`` come first, in order; ``standing``: how things stand during it."""
 
     minutes: float
     man_minutes: float

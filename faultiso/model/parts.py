@@ -106,7 +106,7 @@ class Component:
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """One row of a decision table. Exactly one of ``then`` (a level) and ``like`` (another's level) is set."""
+    """One row of a decision table: either ``then`` (a level) or ``like`` (another's level) is set."""
 
     when: Match = field(default_factory=dict)
     then: str = ""

@@ -110,7 +110,7 @@ class Builder:
         variables, shape = layout.variables, layout.shape
         rows = [spread(*labels) for labels in self._rows(arguments, variables, shape)]
         table = np.asarray(rows, dtype=np.float64).reshape(*shape, len(states))
-        possible = np.flatnonzero(table.reshape(-1, len(states)).max(axis=0) > 0)
+        possible = np.flatnonzero(table.reshape(-1, len(states)).max(axis=0) > 0).tolist()
         labels = tuple(states[s] for s in possible)
         table = table[..., possible]
         if len(labels) == 1:
@@ -215,5 +215,5 @@ class Builder:
 def marginal(network: Network, variable: int) -> Array:
     """P(variable) by multiplying out its ancestors: for networks of a few variables only."""
     axes = list(range(len(network.names)))
-    operands = [part for v in axes for part in (network.tables[v], [*network.parents[v], v])]
+    operands: list[Any] = [part for v in axes for part in (network.tables[v], [*network.parents[v], v])]
     return np.asarray(np.einsum(*operands, [variable], optimize="greedy"))

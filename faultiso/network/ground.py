@@ -55,7 +55,7 @@ class Grounding:
         return self._fault_states(timeline, moment).present[fault]
 
     def active(self, fault: str, timeline: Timeline, moment: int) -> Node:
-        """Whether the fault is there and acts in this visit: not silenced, and brought out if intermittent."""
+        """Whether the fault is there and acts: not silenced, and brought out if intermittent."""
         states = self._fault_states(timeline, moment)
         node = states.present[fault]
         if fault in states.silent:
@@ -161,7 +161,7 @@ class Grounding:
         return self._decide(sign.name, sign.rules, timeline, moment, sign.outcomes, None)
 
     def reading_chances(self, sign: Indication | Check) -> dict[str, tuple[float, ...]]:
-        """For each true outcome, the chance of each outcome being read (when clean: of being read rightly)."""
+        """For each true outcome, the chance of each being read (when clean: of being read rightly)."""
         rows = {true: _reading_row(sign, true) for true in sign.outcomes}
         if self.clean:
             rows = {

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection
+from typing import Any
 
 import numpy as np
 
@@ -48,11 +49,8 @@ def absorb(network: Network, keep: Collection[int], limit: int = LIMIT) -> tuple
 def _summed(first: Array, axes: list[int], second: Array, others: list[int], kept: list[int]) -> Array:
     """The product of two tables summed over the variables that are not kept."""
     letter = {v: i for i, v in enumerate(dict.fromkeys((*axes, *others)))}
-    return np.asarray(
-        np.einsum(
-            first, [letter[v] for v in axes], second, [letter[v] for v in others], [letter[v] for v in kept]
-        )
-    )
+    operands: list[Any] = [first, [letter[v] for v in axes], second, [letter[v] for v in others]]
+    return np.asarray(np.einsum(*operands, [letter[v] for v in kept]))
 
 
 def _drop_barren(

@@ -10,6 +10,7 @@ from typing import Literal
 import numpy as np
 
 from faultiso.belief.belief import Belief
+from faultiso.belief.looks import Look, looks
 from faultiso.belief.value import SignValue
 from faultiso.model.parts import Check
 from faultiso.network.network import Array
@@ -22,7 +23,7 @@ NO_GAIN = 1e-6  # bits at which a sign cannot tell anything
 HANDLING_MINUTES = 0.5  # what any look or check costs beside its minutes: asking, walking, writing down
 RATE_DOUBT = 3.0  # rates are good to a factor of three at best
 
-Kind = Literal["check", "look", "repair", "refer", "no fault found"]
+Kind = Literal["check", "look", "change of conditions", "repair", "refer", "no fault found"]
 
 
 @dataclass(frozen=True)
@@ -41,7 +42,7 @@ class Advice:
     """The next action and what stands behind it.
 
     ``actions`` best first; ``minutes_saved`` of each check against going straight to the repair order;
-    ``holds`` says whether the choice stays the same with all rates times three and over three.
+    ``holds`` says whether the choice stays as good with all rates times three and over three.
     """
 
     action: Action
@@ -62,6 +63,7 @@ class Advisor:
 
     def __init__(self, belief: Belief) -> None:
         self.belief = belief
+        self._looks: tuple[Look, ...] = ()
 
     @cached_property
     def outlook(self) -> Outlook:
@@ -71,8 +73,12 @@ class Advisor:
     def order(self) -> tuple[RepairStep, ...]:
         return repair_order(self.outlook)
 
-    def advise(self) -> Advice:
-        """The best next action, judged again with the rates three times higher and lower."""
+    def advise(self, with_looks: int = 0) -> Advice:
+        """The best next action, judged again with the rates three times higher and lower.
+
+        ``with_looks``: how many other situations are judged by what everything would show there together.
+        """
+        self._looks = looks(self.belief, with_looks) if with_looks else ()
         judged = self._judge((1.0, RATE_DOUBT, 1.0 / RATE_DOUBT))
         best = judged[0].actions[0]
         second = judged[0].actions[1] if len(judged[0].actions) > 1 else None
@@ -82,7 +88,7 @@ class Advisor:
             straight_to_repair=judged[0].straight,
             minutes_saved=judged[0].saved,
             order=self.order,
-            holds=all(_same(view.actions[0], best) for view in judged[1:]),
+            holds=all(_as_good(view.actions, best) for view in judged[1:]),
             close_with=second if second and _close(best, second) else None,
         )
 
@@ -90,7 +96,8 @@ class Advisor:
         """All actions under each factor on the odds of every fault; one column for each outcome."""
         views = [self.outlook.scaled(factor) for factor in factors]
         names = list(self.belief.values)
-        blocks = [_columns(view, [self.belief.values[name] for name in names]) for view in views]
+        values = [self.belief.values[name] for name in names]
+        blocks = [_columns(view, values, self._looks) for view in views]
         weights = np.concatenate([block[0] for block in blocks], axis=1)
         rest = np.concatenate([block[1] for block in blocks])
         chance = weights.sum(axis=0) + rest
@@ -114,6 +121,10 @@ class Advisor:
             saved[name] = straight - after - self._minutes(name)
             if value.gain_bits[1] > NO_GAIN:
                 actions.append(self._reading(name, after))
+        for look in self._looks:
+            size = len(look.patterns) + 1
+            actions.append(self._change(look, float(costs[start : start + size].sum())))
+            start += size
         actions += self._ends(view, straight)
         return _Judged(tuple(sorted(actions, key=lambda a: (a.expected_minutes, a.name))), straight, saved)
 
@@ -121,6 +132,11 @@ class Advisor:
         sign, minutes = self.belief.prospects[name].sign, self._minutes(name)
         kind: Kind = "check" if isinstance(sign, Check) else "look"
         return Action(kind, name, sign.title, minutes, minutes + HANDLING_MINUTES + after)
+
+    def _change(self, look: Look, after: float) -> Action:
+        title = f"look at the indications: {self.belief.model.situations[look.situation].title}"
+        expected = look.minutes + HANDLING_MINUTES * len(look.indications) + after
+        return Action("change of conditions", look.situation, title, look.minutes, expected)
 
     def _minutes(self, name: str) -> float:
         work = self.belief.prospects[name].effort
@@ -145,16 +161,26 @@ class _Judged:
     saved: Mapping[str, float]
 
 
-def _columns(view: Outlook, values: Sequence[SignValue]) -> tuple[Array, Array]:
-    """P(set, outcome) (sets, 1 + outcomes) and what unlisted sets leave of P(outcome): first nothing read."""
-    given = [np.ones((len(view.places), 1)), *(value.given[list(view.places)] for value in values)]
-    of_rest = [[1.0], *(list(value.outcomes.values()) for value in values)]
+def _columns(view: Outlook, values: Sequence[SignValue], seen: Sequence[Look]) -> tuple[Array, Array]:
+    """P(set, outcome) and what the sets that are not listed leave of P(outcome), side by side.
+
+    The first column: nothing read. Then each outcome of each sign; then each pattern of each look, and last
+    all its other patterns together. Shapes (sets, columns) and (columns,).
+    """
+    places = list(view.places)
+    given = [np.ones((len(places), 1)), *(value.given[places] for value in values)]
+    of_rest = [np.ones(1), *(np.array(list(value.outcomes.values())) for value in values)]
+    for look in seen:
+        given.append(look.given(places))
+        of_rest.append(look.spread)
     weights = view.probability[:, None] * np.concatenate(given, axis=1)
     return weights, view.rest * np.concatenate(of_rest)
 
 
-def _same(first: Action, second: Action) -> bool:
-    return (first.kind, first.name) == (second.kind, second.name)
+def _as_good(actions: Sequence[Action], best: Action) -> bool:
+    """Whether the chosen action is still the best, or close to it, under other rates."""
+    same = [action for action in actions if (action.kind, action.name) == (best.kind, best.name)]
+    return bool(same) and _close(actions[0], same[0])
 
 
 def _close(first: Action, second: Action) -> bool:

@@ -64,7 +64,7 @@ class Outlook:
         return ((self.clears[:, None] & self.masks[None, :]) != 0).astype(float)
 
     def fixes(self, cleared: int) -> Array:
-        """1 where a repair would remove the last fault of a set of which ``cleared`` are gone (repairs, sets)."""
+        """1 where a repair removes the last fault of a set of which ``cleared`` are gone (repairs, sets)."""
         if cleared not in self._fixes:
             left = self.masks & ~np.uint64(cleared)
             last = (left[None, :] & ~self.clears[:, None]) == 0

@@ -23,7 +23,7 @@ NOTHING_LEFT = 1e-9  # probability of a remaining fault at which an order ends
 
 @dataclass(frozen=True)
 class RepairStep:
-    """One repair of an order: the probability that all is fixed after it, and the minutes spent on average so far."""
+    """One repair of an order: the probability that all is fixed after it, mean minutes spent so far."""
 
     option: RepairOption
     fixed_after: float

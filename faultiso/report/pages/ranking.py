@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from faultiso.planning.advice import Advice
 
 LEADERS, CHECKS = 6, 8
+WORTH_SHOWING = 0.01
 
 
 def ranking_record(belief: Belief, advice: Advice) -> dict[str, Any]:
@@ -25,9 +26,7 @@ def ranking_record(belief: Belief, advice: Advice) -> dict[str, Any]:
             for name, p in belief.faults.items()
         ],
         "components": [{"name": name, "probability": p} for name, p in belief.components.items()],
-        "diagnoses": [
-            {"faults": list(d.faults), "probability": d.probability} for d in belief.diagnoses
-        ],
+        "diagnoses": [{"faults": list(d.faults), "probability": d.probability} for d in belief.diagnoses],
         "unlisted": belief.unlisted,
         "none_modelled": belief.none_modelled,
         "surprise_bits": belief.surprise_bits,
@@ -70,7 +69,12 @@ def _checks(belief: Belief, saved: Mapping[str, float]) -> list[dict[str, Any]]:
 
 def ranking_page(belief: Belief, advice: Advice) -> Page:
     """Leaders, what to do next and why, the best checks."""
-    blocks: list[Block] = [*_warnings(belief), _leaders(belief), *_next(belief, advice), _table(belief, advice)]
+    blocks: list[Block] = [
+        *_warnings(belief),
+        _leaders(belief),
+        *_next(belief, advice),
+        _table(belief, advice),
+    ]
     return Page(belief.model.title, belief.model.subject, tuple(blocks))
 
 
@@ -79,7 +83,8 @@ def _warnings(belief: Belief) -> list[Block]:
         return [
             Text(
                 "These readings are hardly explained by anything modelled "
-                f"({in_hundred(belief.unexplained)} in 100 that a reading is wrong or something unmodelled acts). "
+                f"({in_hundred(belief.unexplained)} in 100 that a reading is wrong or something unmodelled "
+                "acts). "
                 "Stop, look at the readings again, and refer to the approved data."
             )
         ]
@@ -87,8 +92,10 @@ def _warnings(belief: Belief) -> list[Block]:
 
 
 def _leaders(belief: Belief) -> Table:
-    rows = [(faults_in_words(belief, d.faults), in_hundred(d.probability)) for d in belief.diagnoses[:LEADERS]]
-    rest = 1.0 - sum(d.probability for d in belief.diagnoses[:LEADERS])
+    leaders = [d for d in belief.diagnoses[:LEADERS] if d.probability >= WORTH_SHOWING]
+    leaders = leaders or list(belief.diagnoses[:1])
+    rows = [(faults_in_words(belief, d.faults), in_hundred(d.probability)) for d in leaders]
+    rest = 1.0 - sum(d.probability for d in leaders)
     rows.append(("every other set of faults", in_hundred(rest)))
     return Table((Column("Leading now"), Column("in 100", "number")), tuple(rows), "leading explanations")
 
@@ -99,7 +106,8 @@ def faults_in_words(belief: Belief, faults: tuple[str, ...]) -> str:
     if not faults:
         return "nothing modelled is wrong"
     return " and ".join(
-        f"{model.components[model.faults[name].component].title}: {model.faults[name].title}" for name in faults
+        f"{model.components[model.faults[name].component].title}: {model.faults[name].title}"
+        for name in faults
     )
 
 
