@@ -14,7 +14,7 @@ from faultiso.network.network import Network
 from faultiso.network.simplify import absorb
 from faultiso.network.timeline import Timeline
 
-from .oracle import Table
+from .answers import Table
 
 
 def joint(network: Network, wanted: Sequence[int]) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
@@ -34,7 +34,7 @@ def joint(network: Network, wanted: Sequence[int]) -> tuple[NDArray[np.intp], ND
         needed = [i for i, c in enumerate(columns) if c in wanted or max(network.children[c], default=-1) > v]
         columns = [columns[i] for i in needed]
         rows, inverse = np.unique(rows[:, needed], axis=0, return_inverse=True)
-        weights = np.bincount(inverse.ravel(), weights)
+        weights = np.bincount(inverse.ravel(), weights).astype(float)
     order = [columns.index(v) for v in wanted]
     return rows[:, order], weights
 

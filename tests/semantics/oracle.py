@@ -12,31 +12,18 @@ import math
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 from typing import TypeVar
 
 import numpy as np
-from numpy.typing import NDArray
 
 from faultiso.model.parts import Cause, Check, Fault, Indication, Quantity, Rule
 from faultiso.model.system import Model
 from faultiso.network.timeline import Intervention, Timeline
 
+from .answers import Key, Table
+
 T = TypeVar("T")
-Key = tuple[str, int]  # a sign and the moment at which it is looked at
-
-
-@dataclass(frozen=True)
-class Seen:
-    """One reading: how well each outcome agrees with it (a hard reading: one outcome at 1)."""
-
-    sign: str
-    moment: int
-    weights: Mapping[str, float]
-    draw: int = 0
-
-
-def hard(sign: str, outcome: str, moment: int = 0, draw: int = 0) -> Seen:
-    return Seen(sign, moment, {outcome: 1.0}, draw)
 
 
 class World:
@@ -131,9 +118,7 @@ class World:
     def _prior(self, fault: Fault) -> float:
         return 1 - math.exp(-fault.rate * self.model.flight_hours_at_risk)
 
-    def _work(
-        self, work: Intervention, there: set[str], silenced: set[str]
-    ) -> tuple[set[str], set[str]]:
+    def _work(self, work: Intervention, there: set[str], silenced: set[str]) -> tuple[set[str], set[str]]:
         """What work clears goes first, then units change places, then faults are silenced, then left behind."""
         if work.cleared and not self.happens(("fails", work.key), work.fails):
             there = there - set(work.cleared)
@@ -236,7 +221,7 @@ def _inverse(cause: Cause, levels: Sequence[str]) -> Inverse:
         for source, spread in response.gives.items()
     }
     cuts = sorted({Fraction(0), Fraction(1), *(cut for edges in spreads.values() for cut in edges)})
-    pieces = list(zip(cuts, cuts[1:], strict=False))
+    pieces = list(pairwise(cuts))
     return Inverse(
         widths={str(low): float(high - low) for low, high in pieces},
         levels={
@@ -282,114 +267,11 @@ def chances_of_reading(sign: Indication | Check, true: str) -> list[float]:
     if isinstance(sign, Indication):
         slips = {o: sign.misread / (n - 1) for o in sign.outcomes if o != true}
     elif true == sign.outcomes[0]:
-        slips = {o: sign.false_alarm / (n - 1) for o in sign.outcomes[1:]}
+        slips = dict.fromkeys(sign.outcomes[1:], sign.false_alarm / (n - 1))
     else:
         slips = {sign.outcomes[0]: sign.miss}
     right[true] -= math.fsum(slips.values())
     return [{**slips, **right}.get(outcome, 0.0) for outcome in sign.outcomes]
-
-
-@dataclass(frozen=True)
-class Table:
-    """Worlds side by side (those that look alike as one), and what follows from readings in them.
-
-    ``probabilities`` has shape (worlds,), ``faults`` (worlds, faults in the model's order); ``now`` is the
-    moment at which signs are asked about;
-    ``truths[sign, moment]`` is the index of the true outcome in each world. Looks with an equal ``draws``
-    entry are one and the same reading. ``errors[sign]`` is (true outcome, outcome read).
-    """
-
-    model: Model
-    now: int
-    probabilities: NDArray[np.float64]
-    faults: NDArray[np.bool_]
-    truths: Mapping[Key, NDArray[np.intp]]
-    draws: Mapping[Key, Hashable]
-    errors: Mapping[str, NDArray[np.float64]]
-
-    def weigh(self, readings: Sequence[Seen], asked: str = "", outcome: str = "") -> NDArray[np.float64]:
-        """P(world, readings), or P(world, readings, the asked sign read now shows the outcome)."""
-        if asked:
-            readings = [*readings, hard(asked, outcome, self.now)]
-        joint = self.probabilities.copy()
-        for looks in self._same(readings):
-            first = looks[0]
-            outcomes = self._sign(first.sign).outcomes
-            fits = [math.prod(look.weights.get(o, 0.0) for look in looks) for o in outcomes]
-            joint *= (self.errors[first.sign] @ np.array(fits))[self.truths[first.sign, first.moment]]
-        return joint
-
-    def evidence(self, readings: Sequence[Seen]) -> float:
-        """P(readings)."""
-        return float(self.weigh(readings).sum())
-
-    def surprise(self, readings: Sequence[Seen]) -> float:
-        """log2 of the product of the single readings' probabilities over that of all of them together."""
-        singly = [self.evidence(looks) for looks in self._same(readings)]
-        return math.log2(math.prod(singly) / self.evidence(readings))
-
-    def fault_chances(self, readings: Sequence[Seen]) -> dict[str, float]:
-        joint = self.weigh(readings)
-        chances = joint @ self.faults / joint.sum()
-        return dict(zip(self.model.faults, chances.tolist(), strict=True))
-
-    def set_chances(
-        self, readings: Sequence[Seen], joint: NDArray[np.float64] | None = None
-    ) -> dict[frozenset[str], float]:
-        """P(exactly these faults are there now | readings)."""
-        joint = self.weigh(readings) if joint is None else joint
-        rows, row_of = np.unique(self.faults, axis=0, return_inverse=True)
-        chances = np.bincount(row_of.ravel(), joint / joint.sum())
-        names = list(self.model.faults)
-        return {
-            frozenset(name for name, there in zip(names, row, strict=True) if there): float(chance)
-            for row, chance in zip(rows, chances, strict=True)
-            if chance > 0
-        }
-
-    def outcome_chances(self, sign: str, readings: Sequence[Seen]) -> dict[str, float]:
-        """P(the sign, read now, shows each outcome | readings)."""
-        total = self.evidence(readings)
-        outcomes = self._sign(sign).outcomes
-        return {o: float(self.weigh(readings, sign, o).sum()) / total for o in outcomes}
-
-    def gain(self, sign: str, readings: Sequence[Seen]) -> float:
-        """I(set of faults; outcome | readings) in bits."""
-        before = _entropy(self.set_chances(readings).values())
-        after = 0.0
-        for outcome, chance in self.outcome_chances(sign, readings).items():
-            if chance > 0:
-                joint = self.weigh(readings, sign, outcome)
-                after += chance * _entropy(self.set_chances(readings, joint).values())
-        return before - after
-
-    def gain_marginal(self, sign: str, readings: Sequence[Seen]) -> float:
-        """The expected drop of the faults' summed binary entropies, in bits."""
-        before = sum(_binary(p) for p in self.fault_chances(readings).values())
-        after = 0.0
-        for outcome, chance in self.outcome_chances(sign, readings).items():
-            if chance > 0:
-                joint = self.weigh(readings, sign, outcome)
-                after += chance * sum(_binary(float(p)) for p in joint @ self.faults / joint.sum())
-        return before - after
-
-    def _sign(self, name: str) -> Indication | Check:
-        return self.model.indications.get(name) or self.model.checks[name]
-
-    def _same(self, readings: Sequence[Seen]) -> list[list[Seen]]:
-        groups: dict[Hashable, list[Seen]] = {}
-        for look in readings:
-            key = (look.sign, self.draws[look.sign, look.moment], look.draw)
-            groups.setdefault(key, []).append(look)
-        return list(groups.values())
-
-
-def _entropy(chances: object) -> float:
-    return -math.fsum(p * math.log2(p) for p in chances if p > 0)  # type: ignore[attr-defined]
-
-
-def _binary(p: float) -> float:
-    return _entropy((p, 1 - p))
 
 
 def table(model: Model, timeline: Timeline, believed_at: int | None = None) -> Table:
@@ -413,7 +295,7 @@ def table(model: Model, timeline: Timeline, believed_at: int | None = None) -> T
     return Table(
         model=model,
         now=timeline.now,
-        probabilities=np.bincount(row_of.ravel(), [p for p, _ in found]),
+        probabilities=np.bincount(row_of.ravel(), [p for p, _ in found]).astype(float),
         faults=rows[:, : len(model.faults)] == 1,
         truths=dict(zip(keys, rows[:, len(model.faults) :].T, strict=True)),
         draws={key: truths[:, i].tobytes() for i, key in enumerate(keys)},

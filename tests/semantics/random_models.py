@@ -26,7 +26,7 @@ from faultiso.model.parts import (
 from faultiso.model.system import Model
 from faultiso.network.timeline import Intervention, Timeline, done, start
 
-from .oracle import Seen
+from .answers import Seen
 
 HOURS = 100.0
 LEVELS = ("normal", "low", "none")
@@ -157,7 +157,9 @@ class _Maker:
     def make_indications(self) -> None:
         for number in range(self.random.randint(2, 3)):
             name = f"light_{number + 1}"
-            outcomes = self.random.choice([LEVELS, ("out", "lit"), ("absent", "present"), ("out", "dim", "lit")])
+            outcomes = self.random.choice(
+                [LEVELS, ("out", "lit"), ("absent", "present"), ("out", "dim", "lit")]
+            )
             memory: Literal["", "latched", "stored"] = self.random.choice(("", "", "latched", "stored"))
             self.indications[name] = Indication(
                 name,
@@ -221,7 +223,9 @@ class _Maker:
             flight_hours_at_risk=HOURS,
             conditions=self.conditions,
             components={
-                unit: Component(unit, unit, faults=tuple(f for f in self.faults.values() if f.component == unit))
+                unit: Component(
+                    unit, unit, faults=tuple(f for f in self.faults.values() if f.component == unit)
+                )
                 for unit in units
             },
             quantities=self.quantities,

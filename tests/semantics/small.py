@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from textwrap import dedent
+
+import pytest
 
 from faultiso.belief.belief import Belief
 from faultiso.belief.evidence import Reading
@@ -11,6 +14,9 @@ from faultiso.belief.reasoner import Reasoner
 from faultiso.language.load import load_text
 from faultiso.model.system import Model
 from faultiso.network.timeline import Intervention, Timeline, done, start
+
+from . import oracle
+from .answers import Seen
 
 HEAD = "model: small\ntitle: a small model\nsubject: generic\nflight_hours_at_risk: 1\nmisread: 0\n"
 
@@ -49,10 +55,22 @@ def doubtful(sign: str, moment: int = 0, **weights: float) -> Reading:
 
 
 def believe(model: Model, timeline: Timeline, *readings: Reading) -> Belief:
-    return Reasoner(model).belief(timeline, readings)
+    """The belief, once the list of all worlds has agreed with it about the faults."""
+    belief = Reasoner(model).belief(timeline, readings)
+    if belief.possible and all(reading.number is None for reading in readings):
+        expected = oracle.table(model, timeline).fault_chances(as_seen(readings))
+        assert belief.faults == pytest.approx(expected, abs=1e-9)
+    return belief
 
 
 def outcomes(model: Model, timeline: Timeline, sign: str, *readings: Reading) -> dict[str, float]:
-    """P(the sign shows each outcome now | readings), of those that are possible."""
+    """P(the sign shows each outcome now | readings), of those that are possible; all worlds agree."""
     found = believe(model, timeline, *readings).values[sign].outcomes
+    expected = oracle.table(model, timeline).outcome_chances(sign, as_seen(readings))
+    assert dict(found) == pytest.approx(expected, abs=1e-9)
     return {outcome: chance for outcome, chance in found.items() if chance > 1e-12}
+
+
+def as_seen(readings: Sequence[Reading]) -> list[Seen]:
+    weights = [{r.outcome: 1.0} if r.outcome else dict(r.doubtful) for r in readings]
+    return [Seen(r.sign, r.moment, w, r.draw) for r, w in zip(readings, weights, strict=True)]

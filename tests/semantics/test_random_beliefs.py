@@ -14,9 +14,9 @@ from faultiso.belief.reasoner import Reasoner
 from faultiso.network.timeline import Timeline
 
 from . import frozen, oracle
-from .oracle import Seen, Table
-from .random_models import random_case
-from .test_random_models import SEEDS
+from .answers import Seen, Table
+from .test_random_models import SEEDS, case
+from .test_random_models import worlds as worlds_now
 
 CLOSE = 1e-9
 
@@ -24,19 +24,20 @@ CLOSE = 1e-9
 @cache
 def worlds(seed: int, timeline: Timeline, believed_at: int) -> Table:
     """All worlds; what counts as one reading is the network's (compared with ours in another test)."""
-    model = random_case(seed).model
-    ours = oracle.table(model, timeline, believed_at)
+    model = case(seed).model
+    now = timeline == case(seed).timeline
+    ours = worlds_now(seed) if now else oracle.table(model, timeline, believed_at)
     return replace(ours, draws=frozen.table(model, timeline).draws)
 
 
 @cache
 def believed(seed: int) -> tuple[Belief, Table, list[Seen]]:
-    case = random_case(seed)
-    table = worlds(seed, case.timeline, case.timeline.now)
-    readings = said_once(table, case.readings)
+    model, timeline = case(seed).model, case(seed).timeline
+    table = worlds(seed, timeline, timeline.now)
+    readings = said_once(table, case(seed).readings)
     if not table.evidence(readings):
         readings = []
-    belief = Reasoner(case.model).belief(case.timeline, [as_reading(reading) for reading in readings])
+    belief = Reasoner(model).belief(timeline, [as_reading(reading) for reading in readings])
     return belief, table, readings
 
 
@@ -78,10 +79,10 @@ def test_probability_and_conflict_of_the_readings(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_contradiction_when_no_world_is_left(seed: int) -> None:
-    case = random_case(seed)
-    table = worlds(seed, case.timeline, case.timeline.now)
-    readings = said_once(table, case.readings)
-    belief = Reasoner(case.model).belief(case.timeline, [as_reading(reading) for reading in readings])
+    model, timeline = case(seed).model, case(seed).timeline
+    table = worlds(seed, timeline, timeline.now)
+    readings = said_once(table, case(seed).readings)
+    belief = Reasoner(model).belief(timeline, [as_reading(reading) for reading in readings])
     assert belief.possible == (table.evidence(readings) > 0)
     if not belief.possible:
         needed = [reading for reading in readings if as_reading(reading) in belief.contradiction]
