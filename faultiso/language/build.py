@@ -107,7 +107,7 @@ class _Builder:
         return {
             "outcomes": outcomes,
             "rules": rules,
-            "unit": self.levels.inherited(record, "unit") or "",
+            "unit": str(self.levels.inherited(record, "unit") or ""),
             "tolerance": self.levels.inherited(record, "tolerance") or 0.0,
             "ranges": {str(level): span for level, span in ranges.items() if level in outcomes},
             "outcome_titles": {

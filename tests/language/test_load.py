@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import hashlib
 import pickle
 import subprocess
@@ -123,14 +124,18 @@ def test_every_part_knows_its_line(small):
 
 def test_a_model_is_plain_data_and_can_be_pickled(small):
     assert pickle.loads(pickle.dumps(small)) == small
-    texts = [
-        small.name,
-        small.title,
-        *small.conditions,
-        small.checks["port_gauge"].work.who,
-        small.flow[0].source,
-    ]
-    assert {type(text) for text in texts} == {str}
+    assert {type(text) for text in texts_in(small)} == {str}
+
+
+def texts_in(value):
+    """Every text in a tree of dataclasses, mappings and tuples."""
+    if dataclasses.is_dataclass(value):
+        return [text for field in dataclasses.fields(value) for text in texts_in(getattr(value, field.name))]
+    if isinstance(value, dict):
+        return [text for item in value.items() for part in item for text in texts_in(part)]
+    if isinstance(value, tuple):
+        return [text for part in value for text in texts_in(part)]
+    return [value] if isinstance(value, str) else []
 
 
 def test_text_stays_text():
