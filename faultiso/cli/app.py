@@ -44,6 +44,22 @@ class Command:
 
 COMMANDS: tuple[Command, ...] = (
     Command(
+        "isolate",
+        "faultiso.cli.isolate:isolate",
+        "isolate a fault step by step",
+        "faultiso isolate workshop-power-cart",
+        "isolate a fault from your own readings",
+        "faultiso isolate",
+    ),
+    Command(
+        "resume",
+        "faultiso.cli.resume:resume",
+        "go on with a session",
+        "faultiso resume 3",
+        "go on where you stopped",
+        "faultiso resume",
+    ),
+    Command(
         "rank",
         "faultiso.cli.rank:rank_command",
         "rank faults and checks from readings, once",
@@ -56,6 +72,20 @@ COMMANDS: tuple[Command, ...] = (
         "faultiso model check tug.yaml",
         "see which models there are",
         "faultiso model list",
+    ),
+    Command(
+        "hand-in",
+        "faultiso.cli.hand_in:hand_in",
+        "one file with a session's log and model",
+        "faultiso hand-in 3 --to folder",
+    ),
+    Command(
+        "where",
+        "faultiso.cli.where:where",
+        "where your files are",
+        "faultiso where",
+        "see where your files are",
+        "faultiso where",
     ),
 )
 

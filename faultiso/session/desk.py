@@ -1,0 +1,90 @@
+"""The desk a session is worked at: its model, its log, its state, and what the readings say.
+
+Everything that changes goes through ``record``: first applied, then on the disk, then in force.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from threading import Lock
+from typing import TYPE_CHECKING, Any, Protocol
+
+from faultiso.base.journal import Entry
+from faultiso.model.system import Model
+from faultiso.session import events as kinds
+from faultiso.session.events import Event
+from faultiso.session.search import Findable
+from faultiso.session.state import State, apply, replay
+
+if TYPE_CHECKING:
+    from faultiso.belief.belief import Belief
+    from faultiso.belief.reasoner import Reasoner
+    from faultiso.planning.advice import Advice
+
+
+class Log(Protocol):
+    """What a session writes to: a Journal, or a list in a notebook or a test."""
+
+    entries: list[Entry]
+
+    def append(self, event: str, data: Mapping[str, Any]) -> Entry: ...
+
+
+def events_of(entries: list[Entry]) -> list[tuple[int, Event]]:
+    """The entries of a log as numbered events."""
+    return [(entry.number, Event(entry.event, entry.data)) for entry in entries]
+
+
+class Desk:
+    """One session at work. ``choices`` is the numbered list that is on screen now."""
+
+    def __init__(self, model: Model, log: Log) -> None:
+        self.model = model
+        self.log = log
+        self.state = replay(model, events_of(log.entries))
+        self.choices: tuple[Findable, ...] = ()
+        self._reasoner: Reasoner | None = None
+        self._waking = Lock()
+        self._believed: tuple[Any, Belief] | None = None
+        self._advised: tuple[Any, Advice] | None = None
+
+    def record(self, kind: str, /, **data: Any) -> State:
+        """Something happened. NotSaved if it could not be written; then it has not happened."""
+        event = Event(kind, data)
+        if kind == kinds.UNDONE:
+            after = replay(self.model, [*events_of(self.log.entries), (len(self.log.entries) + 1, event)])
+        else:
+            after = apply(self.state, event, len(self.log.entries) + 1)
+        self.log.append(kind, {**data, "clock": round(after.minutes, 3)})
+        self.state = after
+        self.choices = ()
+        return after
+
+    # what the readings say: numpy is imported and networks are compiled when first asked for
+
+    def wake(self) -> Reasoner:
+        """Import and compile what reasoning needs; may be called from another thread beforehand."""
+        with self._waking:
+            if self._reasoner is None:
+                from faultiso.belief.reasoner import Reasoner
+                from faultiso.planning import advice  # noqa: F401  # imported here, where there is time
+
+                self._reasoner = Reasoner(self.model)
+            return self._reasoner
+
+    @property
+    def belief(self) -> Belief:
+        state = self.state
+        key = (state.course.timeline, state.readings, state.course.standing)
+        if self._believed is None or self._believed[0] != key:
+            self._believed = (key, self.wake().belief(*key))
+        return self._believed[1]
+
+    @property
+    def advice(self) -> Advice:
+        from faultiso.planning.advice import Advisor
+
+        belief = self.belief
+        if self._advised is None or self._advised[0] is not belief:
+            self._advised = (belief, Advisor(belief).advise())
+        return self._advised[1]

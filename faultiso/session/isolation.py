@@ -1,0 +1,95 @@
+"""Guided isolation: ask, understand, record, say back. Nothing here reads a terminal or prints.
+
+In a notebook:
+
+    session = begin(model, log)          # a Journal, or Lines() to keep it in memory
+    session.question().prompt
+    session.take("pump 1 caution")
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from faultiso import __version__
+from faultiso.base.journal import Entry
+from faultiso.base.problems import UsageError
+from faultiso.model.system import Model
+from faultiso.session import commands
+from faultiso.session import events as kinds
+from faultiso.session.answering import answer
+from faultiso.session.asking import question
+from faultiso.session.desk import Desk, Log
+from faultiso.session.prompt import Command, Pick, understand
+from faultiso.session.replies import Question, Reply, Said
+
+
+class Lines:
+    """A log that is kept in memory only."""
+
+    def __init__(self) -> None:
+        self.entries: list[Entry] = []
+
+    def append(self, event: str, data: Mapping[str, Any]) -> Entry:
+        entry = Entry(len(self.entries) + 1, "", event, data, "")
+        self.entries.append(entry)
+        return entry
+
+
+class Isolation:
+    """One isolation, new or gone on with: what is asked, and what a line does."""
+
+    def __init__(self, model: Model, log: Log) -> None:
+        self.desk = Desk(model, log)
+        self._left = False
+
+    @property
+    def over(self) -> bool:
+        """Whether there is nothing more to ask: ended, or left for later."""
+        return self._left or self.desk.state.end is not None
+
+    @property
+    def ended(self) -> bool:
+        return self.desk.state.end is not None
+
+    def question(self) -> Question:
+        """What is asked now."""
+        return question(self.desk)
+
+    def take(self, line: str) -> tuple[Reply, ...]:
+        """What a line does. A slip costs one sentence; only NotSaved is raised, and then nothing happened."""
+        asked = self.question()
+        meaning = understand(line, asked.offer)
+        try:
+            if isinstance(meaning, Command):
+                self._left = meaning.name == "quit"
+                return commands.run(self.desk, meaning)
+            if asked.name == "work" and isinstance(meaning, Pick) and "=" in meaning.thing.name:
+                return commands.set_named(self.desk, meaning.thing.name)
+            return answer(self.desk, asked.name, meaning, line)
+        except UsageError as slip:
+            return (Said(str(slip)),)
+
+    def leave(self) -> None:
+        """Save and leave: the person is gone, the question stays open."""
+        self._left = True
+        self.desk.record(kinds.LEFT)
+
+
+def begin(model: Model, log: Log, candidate: str = "", file: str = "") -> Isolation:
+    """A new isolation with that model; the first line of the log says with what."""
+    session = Isolation(model, log)
+    session.desk.record(
+        kinds.BEGAN,
+        kind="isolate",
+        model=model.name,
+        title=model.title,
+        subject=model.subject,
+        digest=model.digest,
+        file=file,
+        tool=__version__,
+        format=kinds.FORMAT,
+        candidate=candidate,
+    )
+    return session

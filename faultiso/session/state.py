@@ -1,0 +1,429 @@
+"""The state of a session: nothing but the replay of its log."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any, Literal
+
+from faultiso.base.problems import FaultisoError
+from faultiso.belief.evidence import Reading
+from faultiso.belief.observed import reading_of, sign_of
+from faultiso.model.parts import Check
+from faultiso.model.system import Model
+from faultiso.network.timeline import Timeline
+from faultiso.session import events as kinds
+from faultiso.session.course import Course, Setting, begun, carry_out
+from faultiso.session.events import Event
+from faultiso.session.proving import ProofPlan, plan_proof, shows_normal
+
+Phase = Literal["seen", "reports", "others", "now", "work", "ended"]
+
+
+class Unreadable(FaultisoError):
+    """A line of a log makes no sense for this model: the log and the model do not belong together."""
+
+
+@dataclass(frozen=True)
+class Pick:
+    """What is about to be done. Until ``ready`` a caution stands before it."""
+
+    what: str
+    name: str
+    settings: Mapping[str, str] = field(default_factory=dict)
+    ready: bool = True
+
+
+@dataclass(frozen=True)
+class Deed:
+    """One line of what was done: ``readings`` is how many readings there were before it and after it."""
+
+    what: str
+    name: str
+    minutes: float
+    line: int
+    answer: str = ""
+    readings: tuple[int, int] = (0, 0)
+    timeline: Timeline | None = None
+
+
+@dataclass(frozen=True)
+class Repaired:
+    """A repair made; ``proof`` is "" until it was verified, then "passed" or "failed"."""
+
+    name: str
+    reference: str = ""
+    proof: Literal["", "passed", "failed", "not known"] = ""
+    inspected: Literal["", "yes", "not yet"] = ""
+    plan: ProofPlan | None = None
+
+
+@dataclass(frozen=True)
+class End:
+    """How the session ended, and what it says."""
+
+    how: str
+    what: str
+    left_open: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class State:
+    """Everything that is known at one line of a log."""
+
+    model: Model
+    began: Mapping[str, Any] = field(default_factory=dict)
+    phase: Phase = "seen"
+    course: Course = field(default_factory=lambda: begun({}))
+    differs: Mapping[str, str] = field(default_factory=dict)
+    situations: tuple[str, ...] = ()  # of each moment before the present one, "" if it has no name
+    readings: tuple[Reading, ...] = ()
+    typed: tuple[str, ...] = ()  # what was answered, in words, beside each reading
+    not_known: frozenset[str] = frozenset()
+    others: str = ""
+    reports: int = 0  # readings that belong to the complaint
+    named: int = 0  # of these, the ones that were reported one by one
+    pick: Pick | None = None
+    proving: tuple[str, ...] = ()  # signs still to be read to prove the last repair
+    told: frozenset[tuple[str, tuple[tuple[str, str], ...]]] = frozenset()
+    deeds: tuple[Deed, ...] = ()
+    repairs: tuple[Repaired, ...] = ()
+    references: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    end: End | None = None
+
+    @property
+    def minutes(self) -> float:
+        return self.course.minutes
+
+    @property
+    def complaint(self) -> Mapping[str, str]:
+        """The conditions in which the complaint was seen."""
+        return self.course.timeline.moments[0].conditions
+
+    @property
+    def reported(self) -> tuple[Reading, ...]:
+        return self.readings[: self.reports]
+
+    @property
+    def last_repair(self) -> Repaired | None:
+        return self.repairs[-1] if self.repairs else None
+
+    @property
+    def unrestored(self) -> dict[str, str]:
+        """Conditions that must be back at their start and are not, with the value they have."""
+        if self.phase not in ("work", "ended"):
+            return {}
+        now = self.course.conditions
+        return {
+            c.name: now[c.name]
+            for c in self.model.conditions.values()
+            if c.must_restore and now[c.name] != c.start
+        }
+
+
+def replay(model: Model, entries: Iterable[tuple[int, Event]]) -> State:
+    """The state after these numbered events; what ``undo`` withdrew counts for nothing.
+
+    Unreadable if the events do not fit the model.
+    """
+    state = State(model)
+    for number, event in standing_events(entries):
+        state = apply(state, event, number)
+    return state
+
+
+def standing_events(entries: Iterable[tuple[int, Event]]) -> list[tuple[int, Event]]:
+    """The events without those that were withdrawn, and without what led to them."""
+    kept: list[tuple[int, Event]] = []
+    for number, event in entries:
+        if event.kind == kinds.UNDONE:
+            line = event.data["line"]
+            kept = [item for item in kept if item[0] < line or item[1].kind in _STAYS]
+        else:
+            kept.append((number, event))
+    return kept
+
+
+#: What undo leaves: what was written down or shown stays written and shown.
+_STAYS = frozenset({kinds.BEGAN, kinds.NOTED, kinds.REFERENCED, kinds.LEFT})
+
+
+def apply(state: State, event: Event, number: int = 0) -> State:
+    """The state after one more event."""
+    step = _STEPS.get(event.kind)
+    if step is None:
+        raise Unreadable(f"line {number}: this version does not know the event {event.kind!r}")
+    try:
+        return step(state, event.data, number)
+    except (KeyError, TypeError, ValueError, AttributeError, IndexError) as error:
+        raise Unreadable(f"line {number}: {event.kind}: does not fit the model ({error})") from None
+
+
+Step = Callable[[State, Mapping[str, Any], int], State]
+
+
+def _began(state: State, data: Mapping[str, Any], number: int) -> State:
+    return replace(state, began=data)
+
+
+def _differed(state: State, data: Mapping[str, Any], number: int) -> State:
+    return replace(state, differs={**state.differs, **data["settings"]})
+
+
+def _seen(state: State, data: Mapping[str, Any], number: int) -> State:
+    course = state.course
+    first = not state.situations
+    course = begun(data["settings"]) if first else _there(course, data["settings"])
+    situations = (*state.situations, data.get("situation", ""))
+    return replace(state, phase="reports", course=course, situations=situations, differs={})
+
+
+def _there(course: Course, settings: Mapping[str, str]) -> Course:
+    """The same in other conditions, at no cost: it was so, nobody made it so."""
+    standing = replace(course.standing, conditions=dict(settings))
+    return replace(course, timeline=course.timeline.then(settings), standing=standing)
+
+
+def _reported(state: State, data: Mapping[str, Any], number: int) -> State:
+    state = _with_reading(state, data, state.course.timeline.now)
+    return replace(state, reports=len(state.readings), named=len(state.readings), pick=None)
+
+
+def _with_reading(state: State, data: Mapping[str, Any], moment: int) -> State:
+    name, answer = data["sign"], data["answer"]
+    draw = sum(1 for r in state.readings if r.sign == name)  # each further reading is another person's
+    reading = reading_of(sign_of(state.model, name), answer, moment)
+    if reading is None:
+        return replace(state, not_known=state.not_known | {name})
+    kept = replace(reading, draw=draw)
+    return replace(
+        state,
+        readings=(*state.readings, kept),
+        typed=(*state.typed, data.get("words", str(answer))),
+        not_known=state.not_known - {name},
+    )
+
+
+def _reports_done(state: State, data: Mapping[str, Any], number: int) -> State:
+    return replace(state, phase="others" if not state.others else "now", pick=None)
+
+
+def _others(state: State, data: Mapping[str, Any], number: int) -> State:
+    answer = data["answer"]
+    if answer == "some":
+        return replace(state, phase="reports")
+    state = replace(state, others=answer, phase="now")
+    if answer != "normal":
+        return state
+    for sign, outcome in data["normal"].items():
+        state = _with_reading(state, {"sign": sign, "answer": outcome}, state.course.timeline.now)
+    return replace(state, reports=len(state.readings))
+
+
+def _placed(state: State, data: Mapping[str, Any], number: int) -> State:
+    same = dict(state.course.conditions) == dict(data["settings"])
+    course = (
+        state.course
+        if same and state.situations
+        else (_there(state.course, data["settings"]) if state.situations else begun(data["settings"]))
+    )
+    return replace(state, course=course, phase="work", differs={})
+
+
+def _picked(state: State, data: Mapping[str, Any], number: int) -> State:
+    pick = Pick(data["what"], data["name"], data.get("settings", {}), not data.get("cautions"))
+    where = tuple(sorted(data.get("where", {}).items()))
+    told = {(hazard, where) for hazard in data.get("cautions", ())}
+    return replace(_carried_if_ready(replace(state, pick=pick), number), told=state.told | told)
+
+
+def _ready(state: State, data: Mapping[str, Any], number: int) -> State:
+    assert state.pick is not None
+    return _carried_if_ready(replace(state, pick=replace(state.pick, ready=True)), number)
+
+
+def _carried_if_ready(state: State, number: int) -> State:
+    """Bringing conditions to values asks for no answer: it is done as soon as nothing stands before it."""
+    pick = state.pick
+    if pick is None or not pick.ready:
+        return state
+    if pick.what in ("set", "restore"):
+        return _changed(state, {"settings": pick.settings, "what": pick.what}, number)
+    return _proof_begun(state, number) if pick.what == "verify" else state
+
+
+def _dropped(state: State, data: Mapping[str, Any], number: int) -> State:
+    return replace(state, pick=None)
+
+
+def _changed(state: State, data: Mapping[str, Any], number: int) -> State:
+    carried = carry_out(state.model, state.course, Setting(data["settings"]))
+    if carried is None:
+        raise ValueError("these conditions cannot be set from here")
+    what = data.get("what", "set")
+    deed = Deed(what, " ".join(data["settings"]), carried.effort.minutes, number, readings=_same(state))
+    return replace(state, course=carried.after, pick=None, deeds=(*state.deeds, deed))
+
+
+def _same(state: State) -> tuple[int, int]:
+    return len(state.readings), len(state.readings)
+
+
+def _read(state: State, data: Mapping[str, Any], number: int) -> State:
+    if state.proving:
+        return _proof_read(state, data, number)
+    sign = sign_of(state.model, data["sign"])
+    course = _visit(state, sign.name)
+    before = len(state.readings)
+    if not isinstance(sign, Check):
+        after = _with_reading(replace(state, course=course), data, course.timeline.now)
+        minutes = 0.0
+    else:
+        carried = carry_out(state.model, course, sign)
+        if carried is None:
+            raise ValueError("the needs of this check cannot be met")
+        after = _with_reading(state, data, carried.read.timeline.now)
+        after = replace(after, course=carried.after)
+        minutes = carried.effort.minutes
+    deed = Deed(
+        "check" if isinstance(sign, Check) else "look",
+        sign.name,
+        minutes,
+        number,
+        data.get("words", ""),
+        (before, len(after.readings)),
+        after.course.timeline,
+    )
+    return replace(after, pick=None, deeds=(*state.deeds, deed))
+
+
+def _visit(state: State, sign: str) -> Course:
+    """Looking again at what was read in this visit is a visit of its own, if anything comes and goes."""
+    now = state.course.timeline.now
+    again = any(r.sign == sign and r.moment == now for r in state.readings)
+    comes_and_goes = any(fault.intermittent for fault in state.model.faults.values())
+    return state.course.looked_anew() if again and comes_and_goes else state.course
+
+
+def _repaired(state: State, data: Mapping[str, Any], number: int) -> State:
+    repair = state.model.repairs[data["repair"]]
+    carried = carry_out(state.model, state.course, repair)
+    if carried is None:
+        raise ValueError("the needs of this repair cannot be met")
+    reference = data.get("reference", "")
+    deed = Deed("repair", repair.name, carried.effort.minutes, number, readings=_same(state))
+    return replace(
+        state,
+        course=carried.after,
+        pick=None,
+        deeds=(*state.deeds, deed),
+        repairs=(*state.repairs, Repaired(repair.name, reference)),
+        references=(*state.references, reference) if reference else state.references,
+    )
+
+
+def _proof_begun(state: State, number: int) -> State:
+    repair = state.repairs[-1]
+    plan = plan_proof(state.model, state.course, repair.name, state.complaint, state.reported)
+    if plan is None:
+        raise ValueError("the repair cannot be verified from here")
+    deed = Deed("verify", repair.name, plan.minutes, number, readings=_same(state))
+    return replace(
+        state,
+        course=plan.course,
+        pick=None,
+        proving=plan.signs,
+        deeds=(*state.deeds, deed),
+        repairs=(*state.repairs[:-1], replace(repair, plan=plan, proof="" if plan.signs else "passed")),
+    )
+
+
+def _proof_read(state: State, data: Mapping[str, Any], number: int) -> State:
+    before = len(state.readings)
+    after = _with_reading(state, data, state.course.timeline.now)
+    left = tuple(name for name in state.proving if name != data["sign"])
+    deed = state.deeds[-1]
+    words = f"{deed.answer}; {data.get('words', '')}" if deed.answer else data.get("words", "")
+    deed = replace(deed, answer=words, readings=(deed.readings[0], len(after.readings)))
+    repair = _judged(state, after, data["sign"], known=len(after.readings) > before)
+    if not left and not repair.proof:
+        repair = replace(repair, proof="passed")
+    return replace(
+        after,
+        proving=left,
+        pick=None,
+        deeds=(*state.deeds[:-1], replace(deed, timeline=after.course.timeline)),
+        repairs=(*state.repairs[:-1], repair),
+    )
+
+
+def _judged(state: State, after: State, sign: str, known: bool) -> Repaired:
+    repair = state.repairs[-1]
+    if not known:
+        return repair if repair.proof == "failed" else replace(repair, proof="not known")
+    if shows_normal(state.model, after.readings[-1], after.course.conditions):
+        return repair
+    return replace(repair, proof="failed")
+
+
+def _inspected(state: State, data: Mapping[str, Any], number: int) -> State:
+    return replace(state, repairs=(*state.repairs[:-1], replace(state.repairs[-1], inspected=data["answer"])))
+
+
+def _noted(state: State, data: Mapping[str, Any], number: int) -> State:
+    return replace(state, notes=(*state.notes, data["text"]))
+
+
+def _referenced(state: State, data: Mapping[str, Any], number: int) -> State:
+    return replace(state, references=(*state.references, data["text"]))
+
+
+def _left(state: State, data: Mapping[str, Any], number: int) -> State:
+    return state
+
+
+def _ended(state: State, data: Mapping[str, Any], number: int) -> State:
+    end = End(data["how"], data["what"], tuple(data.get("open", ())))
+    return replace(state, end=end, phase="ended", pick=None)
+
+
+_STEPS: Mapping[str, Step] = {
+    kinds.BEGAN: _began,
+    kinds.DIFFERED: _differed,
+    kinds.SEEN: _seen,
+    kinds.REPORTED: _reported,
+    kinds.REPORTS_DONE: _reports_done,
+    kinds.OTHERS: _others,
+    kinds.PLACED: _placed,
+    kinds.PICKED: _picked,
+    kinds.READY: _ready,
+    kinds.DROPPED: _dropped,
+    kinds.READ: _read,
+    kinds.CHANGED: _changed,
+    kinds.REPAIRED: _repaired,
+    kinds.INSPECTED: _inspected,
+    kinds.NOTED: _noted,
+    kinds.REFERENCED: _referenced,
+    kinds.LEFT: _left,
+    kinds.ENDED: _ended,
+}
+
+
+def to_withdraw(entries: Iterable[tuple[int, Event]]) -> tuple[int, Event] | None:
+    """What ``undo`` withdraws now: the line from which on, and the answer that goes; None if none can."""
+    standing = standing_events(entries)
+    place = next((i for i in reversed(range(len(standing))) if standing[i][1].kind in _WITHDRAWN), None)
+    if place is None:
+        return None
+    answer = standing[place][1]
+    while (
+        place
+        and standing[place - 1][1].kind in (kinds.PICKED, kinds.READY)
+        and (standing[place][1].kind != kinds.PICKED)
+    ):
+        place -= 1
+    return standing[place][0], answer
+
+
+_WITHDRAWN = kinds.ANSWERS | {kinds.PICKED, kinds.READY}

@@ -1,0 +1,75 @@
+"""The words of a model for people: titles of faults, conditions, readings, minutes, chances."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from faultiso.base.numbers import show_number
+from faultiso.belief.evidence import Reading, nearest_level
+from faultiso.belief.observed import sign_of
+from faultiso.model.parts import Check, Indication
+from faultiso.model.system import Model
+
+
+def fault_words(model: Model, name: str) -> str:
+    """ "piston pump: worn"."""
+    fault = model.faults[name]
+    return f"{model.components[fault.component].title}: {fault.title}"
+
+
+def set_words(model: Model, faults: Iterable[str]) -> str:
+    """Faults present together; the empty set is "nothing modelled"."""
+    return " and ".join(fault_words(model, name) for name in faults) or "nothing modelled"
+
+
+def value_words(model: Model, condition: str, value: str) -> str:
+    """ "start selector: at run"."""
+    part = model.conditions[condition]
+    return f"{part.title}: {part.value_titles.get(value, value.replace('_', ' '))}"
+
+
+def settings_words(model: Model, settings: Mapping[str, str]) -> str:
+    return "; ".join(value_words(model, name, value) for name, value in settings.items())
+
+
+def differing(before: Mapping[str, str], after: Mapping[str, str]) -> dict[str, str]:
+    """The conditions that have another value afterwards."""
+    return {name: value for name, value in after.items() if before.get(name) != value}
+
+
+def outcome_words(sign: Indication | Check, outcome: str) -> str:
+    return sign.outcome_titles.get(outcome, outcome.replace("_", " "))
+
+
+def answer_words(sign: Indication | Check, answer: Any) -> str:
+    """ "lit", "2,002 psi: reduced", "not known"."""
+    if answer is None:
+        return "not known"
+    if isinstance(answer, int | float):
+        level = outcome_words(sign, nearest_level(float(answer), sign))
+        return f"{show_number(float(answer), 4)} {sign.unit}: {level}"
+    return outcome_words(sign, str(answer))
+
+
+def reading_words(model: Model, reading: Reading) -> str:
+    """ "pressure gauge sagging in flow"."""
+    sign = sign_of(model, reading.sign)
+    return f"{sign.title} {answer_words(sign, reading.outcome if reading.number is None else reading.number)}"
+
+
+def minutes_words(minutes: float) -> str:
+    return f"{minutes:.0f} min"
+
+
+def in_hundred(probability: float) -> str:
+    """ "48", "under 1", "over 99": a chance of a hundred, never 0 or 100 where it is neither."""
+    if 0 < probability < 0.01:
+        return "under 1"
+    if 0.99 < probability < 1:
+        return "over 99"
+    return f"{100 * probability:.0f}"
+
+
+def capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
