@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from faultiso.model.causes import Arrow, Causes, How, Kind, Node, causes_of
 from faultiso.model.system import Model
 from faultiso.report.drawing import svg
-from faultiso.report.drawing.causes import Arrow, Causes, How, Kind, Node, causes_of
 from faultiso.report.drawing.flowing import Heights, arrange
 
 _BOX, _ACROSS, _MARGIN, _TOP, _SPACE = 172.0, 76.0, 20.0, 50.0, 12.0
