@@ -1,4 +1,4 @@
-"""The table of commands, and the way from a command line to the one that is meant.
+"""The way from a command line to the command that is meant.
 
 A command is imported when it is called: the help and the start page need neither the command line library
 nor anything else that takes time to load.
@@ -9,13 +9,13 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Sequence
-from dataclasses import dataclass
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 from faultiso import __version__
 from faultiso.base.problems import UsageError
 from faultiso.base.text import one_line
+from faultiso.cli.commands import COMMANDS, Command
 from faultiso.cli.errors import DONE, guarded
 from faultiso.cli.streams import PLAIN, is_conversation, prepare, show
 from faultiso.report.page import Column, Heading, KeyValues, Page, Table, Text
@@ -25,69 +25,6 @@ if TYPE_CHECKING:
 
 _COMPLETION = "_FAULTISO_COMPLETE"
 _HELP = ("-h", "--help", "help")
-
-
-@dataclass(frozen=True, slots=True)
-class Command:
-    """A sub-command: ``home`` is "module:name" of a function, or of a group of further commands.
-
-    ``start`` is its line on the start page, if a person may begin there, and ``begins`` what is run then.
-    """
-
-    name: str
-    home: str
-    summary: str
-    example: str
-    start: str = ""
-    begins: str = ""
-
-
-COMMANDS: tuple[Command, ...] = (
-    Command(
-        "isolate",
-        "faultiso.cli.isolate:isolate",
-        "isolate a fault step by step",
-        "faultiso isolate workshop-power-cart",
-        "isolate a fault from your own readings",
-        "faultiso isolate",
-    ),
-    Command(
-        "resume",
-        "faultiso.cli.resume:resume",
-        "go on with a session",
-        "faultiso resume 3",
-        "go on where you stopped",
-        "faultiso resume",
-    ),
-    Command(
-        "rank",
-        "faultiso.cli.rank:rank_command",
-        "rank faults and checks from readings, once",
-        "faultiso rank workshop-power-cart --observe fluid_under_cart=below_pump",
-    ),
-    Command(
-        "model",
-        "faultiso.cli.model:group",
-        "models of systems: check, list, show, export",
-        "faultiso model check tug.yaml",
-        "see which models there are",
-        "faultiso model list",
-    ),
-    Command(
-        "hand-in",
-        "faultiso.cli.hand_in:hand_in",
-        "one file with a session's log and model",
-        "faultiso hand-in 3 --to folder",
-    ),
-    Command(
-        "where",
-        "faultiso.cli.where:where",
-        "where your files are",
-        "faultiso where",
-        "see where your files are",
-        "faultiso where",
-    ),
-)
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
@@ -163,7 +100,7 @@ def _assembled(commands: Sequence[Command]) -> Typer:
 
 def help_page() -> Page:
     """All commands with an example each; fits a screen of 80 by 24."""
-    commands = tuple((command.name, f"{command.summary}\n{command.example}") for command in COMMANDS)
+    commands = tuple((command.example, command.summary) for command in COMMANDS)
     options = (
         ("--help", "behind a command: what it takes"),
         ("--plain", "everywhere: lines for screen readers"),
@@ -174,7 +111,7 @@ def help_page() -> Page:
         f"faultiso {__version__}",
         blocks=(
             Text("Find a fault from what is seen and checked, and the minutes it takes."),
-            Heading("Commands, each with an example"),
+            Heading("Commands, by example"),
             KeyValues(commands),
             Heading("Options"),
             KeyValues(options),

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from faultiso.base.problems import UsageError
 from faultiso.cli.errors import DONE, NO
 from faultiso.cli.groups import ending, new_group
+
+if TYPE_CHECKING:
+    from faultiso.model.system import Model
 
 group = new_group("Models of systems, written in YAML.")
 
@@ -19,34 +22,43 @@ Json = Annotated[bool, typer.Option("--json", help="One JSON document instead of
 
 
 @group.command("check", epilog=ending("faultiso model check tug.yaml"))
-def check(file: File, json: Json = False) -> int:
+def check(
+    file: File,
+    json: Json = False,
+    watch: Annotated[
+        bool, typer.Option("--watch", help="Check again whenever it is saved, until Ctrl-C.")
+    ] = False,
+) -> int:
     """Tell everything that is wrong with a model. Exit 0 if it is valid, 1 if not."""
+    from faultiso.language.shipped import find_model
+
+    if json and watch:
+        raise UsageError("--watch prints one answer after the other and --json only one; choose one of them.")
+    path = find_model(file)
+    code, files = _checked(path, json)
+    if watch:
+        from faultiso.cli.watch import each_save
+
+        for _ in each_save(files):
+            _checked(path, json)
+    return code
+
+
+def _checked(path: Path, json: bool) -> tuple[int, list[Path]]:
+    """Check and show once: the exit code, and the files that the model was read from."""
     from faultiso.cli.streams import show
     from faultiso.language.load import load
-    from faultiso.report.counts import sizes
     from faultiso.report.json_output import document
-    from faultiso.report.pages.problems import problem_record, problems_page
+    from faultiso.report.pages.problems import check_record, problems_page
 
-    loaded = load(_existing(file))
+    loaded = load(path)
     if json:
-        data = {
-            "file": str(file),
-            "valid": loaded.model is not None,
-            "counts": sizes(loaded.model) if loaded.model else {},
-            "problems": [problem_record(problem) for problem in loaded.problems],
-        }
+        data = check_record(str(path), loaded.model, loaded.problems)
         sys.stdout.write(document(data, loaded.model.subject if loaded.model else ""))
     else:
-        show(problems_page(str(file), loaded.model, loaded.problems, loaded.texts))
-    return DONE if loaded.model else NO
-
-
-def _existing(file: Path) -> Path:
-    """The path, if a file can be read there; what cannot be read is wrong use, not an invalid model."""
-    if not file.is_file():
-        kind = "this is a folder; name a file in it" if file.is_dir() else "there is no such file"
-        raise UsageError(f"{file}: {kind}.")
-    return file
+        show(problems_page(str(path), loaded.model, loaded.problems, loaded.texts))
+    sys.stdout.flush()
+    return (DONE if loaded.model else NO), [path, *map(Path, loaded.texts)]
 
 
 @group.command("list", epilog=ending("faultiso model list"))
@@ -64,3 +76,36 @@ def list_models(json: Json = False) -> int:
     else:
         show(model_list_page(models))
     return DONE
+
+
+@group.command("show", epilog=ending("faultiso model show workshop-power-cart pump_pressure"))
+def show_command(
+    model: Annotated[str, typer.Argument(metavar="MODEL", help="A file, or the name of a shipped model.")],
+    name: Annotated[str, typer.Argument(metavar="[NAME]", help="One part of it.", show_default=False)] = "",
+    normal: Annotated[str, typer.Option("--normal", metavar="SITUATION", help="What to expect there.")] = "",
+    inhibits: Annotated[bool, typer.Option("--inhibits", help="When indications can not speak.")] = False,
+    flow: Annotated[bool, typer.Option("--flow", help="What feeds what.")] = False,
+    causes: Annotated[bool, typer.Option("--causes", help="What acts on what.")] = False,
+    svg: Annotated[
+        Path | None, typer.Option("--svg", metavar="FILE", help="The drawing, into a file.")
+    ] = None,
+) -> int:
+    """A model for people: its parts, what is normal, what keeps a light dark, its drawings."""
+    from faultiso.cli.showing import drawing_of, one_view, page_of
+    from faultiso.cli.streams import say, show
+
+    view = one_view({"normal": bool(normal), "inhibits": inhibits, "flow": flow, "causes": causes})
+    found = _model(model)
+    if svg is None:
+        show(page_of(found, view, name or None, normal))
+    else:
+        svg.write_text(drawing_of(found, view, name or None), encoding="utf-8", newline="\n")
+        say(f"Written: {svg}")
+    return DONE
+
+
+def _model(name_or_path: str) -> Model:
+    from faultiso.language.load import read_model
+    from faultiso.language.shipped import find_model
+
+    return read_model(find_model(name_or_path))

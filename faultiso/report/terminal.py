@@ -6,6 +6,7 @@ and without it. With ``plain`` every table is read out as "name: value" lines.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import assert_never
 
@@ -51,26 +52,26 @@ class Look:
 
 def render(page: Page, look: Look = Look()) -> str:
     """The page as text that ends in a newline."""
-    parts = [_top(page, look)]
-    parts += [_block(caution, look) for caution in page.cautions]
-    parts += [_block(block, look) for block in page.blocks]
-    if page.last:
-        parts.append(wrap(page.notice, look.prose))
-    return "\n".join(_spaced(parts, (None, *page.cautions, *page.blocks, None))) + "\n"
+    body = render_blocks((*page.cautions, *page.blocks), look)
+    end = wrap(page.notice, look.prose) if page.last else []
+    return "\n\n".join(part for part in ("\n".join(_top(page, look)), body, "\n".join(end)) if part) + "\n"
 
 
-def _spaced(parts: list[list[str]], blocks: tuple[Block | None, ...]) -> list[str]:
-    """One empty line between blocks, except between those that belong together."""
+def render_blocks(blocks: Sequence[Block], look: Look = Look()) -> str:
+    """Blocks said in the course of a session, whose first page carried the notice and whose last one will.
+
+    One empty line stands between blocks, except between those that belong together. No newline at the
+    end; nothing at all gives "".
+    """
     lines: list[str] = []
-    for number, part in enumerate(parts):
-        before, this = blocks[number - 1] if number else None, blocks[number]
-        if lines and part and not _close(before, this):
+    for number, block in enumerate(blocks):
+        if lines and not _close(blocks[number - 1], block):
             lines.append("")
-        lines += part
-    return lines
+        lines += _block(block, look)
+    return "\n".join(lines)
 
 
-def _close(before: Block | None, this: Block | None) -> bool:
+def _close(before: Block, this: Block) -> bool:
     """Whether two blocks belong together so closely that no empty line parts them."""
     if isinstance(this, Text) and this.apart:
         return False
@@ -148,13 +149,16 @@ def _items(block: Items, look: Look) -> list[str]:
 
 
 def _pairs(pairs: list[tuple[str, str]], look: Look) -> list[str]:
+    """Names and values side by side; where names are long each value stands below its name."""
     names = max((width(name) for name, _ in pairs), default=0)
-    if look.plain or names > look.width - 24:
-        said = [wrap(f"{name}: {value}", look.prose, _INDENT, _INDENT * 2) for name, value in pairs]
-        return [line for lines in said for line in lines]
     lines: list[str] = []
     for name, value in pairs:
-        lines += wrap(value, look.width, f"{_INDENT}{pad(name, names)}{_INDENT}")
+        if look.plain:
+            lines += wrap(f"{name}: {value}", look.prose, _INDENT, _INDENT * 2)
+        elif names > look.width - 24:
+            lines += wrap(name, look.width, _INDENT, _INDENT * 2) + wrap(value, look.width, _INDENT * 2)
+        else:
+            lines += wrap(value, look.width, f"{_INDENT}{pad(name, names)}{_INDENT}")
     return lines
 
 

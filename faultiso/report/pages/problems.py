@@ -53,6 +53,16 @@ def _problem(problem: Problem, lines: Mapping[str, list[str]]) -> list[Block]:
     return blocks
 
 
+def check_record(file: str, model: Model | None, problems: Sequence[Problem]) -> dict[str, object]:
+    """The answer of ``model check`` for a JSON document."""
+    return {
+        "file": file,
+        "valid": model is not None,
+        "counts": sizes(model) if model else {},
+        "problems": [problem_record(problem) for problem in problems],
+    }
+
+
 def problem_record(problem: Problem) -> dict[str, object]:
     """One problem for a JSON document."""
     where = problem.where

@@ -1,0 +1,69 @@
+"""The table of commands."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """A sub-command: ``home`` is "module:name" of a function, or of a group of further commands.
+
+    ``example`` and ``summary`` share a line of the help. ``start`` is its line on the start page, if a
+    person may begin there, and ``begins`` what is run then.
+    """
+
+    name: str
+    home: str
+    summary: str
+    example: str
+    start: str = ""
+    begins: str = ""
+
+
+COMMANDS: tuple[Command, ...] = (
+    Command(
+        "isolate",
+        "faultiso.cli.isolate:isolate",
+        "find a fault step by step",
+        "faultiso isolate workshop-power-cart",
+        "isolate a fault from your own readings",
+        "faultiso isolate",
+    ),
+    Command(
+        "resume",
+        "faultiso.cli.resume:resume",
+        "go on with a session",
+        "faultiso resume 3",
+        "go on where you stopped",
+        "faultiso resume",
+    ),
+    Command(
+        "rank",
+        "faultiso.cli.rank:rank_command",
+        "faults and checks, once, ranked",
+        "faultiso rank tug.yaml --observe light=lit",
+    ),
+    Command(
+        "model",
+        "faultiso.cli.model:group",
+        "check, list, show, export",
+        "faultiso model check tug.yaml",
+        "see which models there are",
+        "faultiso model list",
+    ),
+    Command(
+        "hand-in",
+        "faultiso.cli.hand_in:hand_in",
+        "log and model as one file",
+        "faultiso hand-in 3 --to folder",
+    ),
+    Command(
+        "where",
+        "faultiso.cli.where:where",
+        "where your files are",
+        "faultiso where",
+        "see where your files are",
+        "faultiso where",
+    ),
+)
