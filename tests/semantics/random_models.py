@@ -50,7 +50,7 @@ class _Maker:
     faults: dict[str, Fault] = field(default_factory=dict)
     quantities: dict[str, Quantity] = field(default_factory=dict)
     indications: dict[str, Indication] = field(default_factory=dict)
-    responses_left: int = 6  # bounds the number of worlds
+    responses_left: int = 5  # bounds the number of worlds
     leaks_left: int = 2
 
     # small choices
@@ -194,8 +194,8 @@ class _Maker:
         units = {name.split(".")[0] for name in self.faults} | {"spare"}
         swaps = [pair for pair in SWAPS if {*pair} <= units]
         memories = [*self.quantities, *self.indications]
-        disturbed = self.some(list(self.faults)) if self.maybe(0.3) else []
-        left = self.some(disturbed or list(self.faults)) if self.maybe(0.4) else []
+        disturbed = self.some(list(self.faults), most=1) if self.maybe(0.3) else []
+        left = self.some(disturbed or list(self.faults), most=1) if self.maybe(0.4) else []
         return Work(
             needs=(need,) if (need := self.setting(0.3)) else (),
             disturbs={fault: self.random.choice([0.5, 1.0, 1.0]) for fault in disturbed},

@@ -158,6 +158,15 @@ def test_other_conditions_bring_it_out_less() -> None:
     assert outcomes(plug, still, "look", seen("look", "present", 0))["present"] == pytest.approx(0.1)
 
 
+def test_any_of_several_conditions_brings_it_out() -> None:
+    text = LOOSE.replace("conditions:\n", "conditions:\n  heat: {values: [cold, hot]}\n")
+    plug = model(text.replace("{shaking: yes}", "[{shaking: yes}, {heat: hot}]"))
+    hot = begin(plug).then(at(plug, heat="hot"))
+    cold = hot.then(at(plug))
+    assert outcomes(plug, hot, "look")["present"] == pytest.approx(prior(0.2) * 0.6)
+    assert outcomes(plug, cold, "look")["present"] == pytest.approx(prior(0.2) * 0.1)
+
+
 WORK = """
 components:
   plug: {faults: {loose: {rate: 0.2, source: invented}}}
@@ -198,6 +207,16 @@ def test_each_piece_of_work_has_its_own_luck() -> None:
     for key in ("first", "second"):
         timeline = timeline.after_work(repaired(plug, "rattle", key))
     assert believe(plug, timeline, seen("look", "absent", 0)).faults["plug.loose"] == pytest.approx(1 - 0.49)
+
+
+def test_each_touch_silences_by_its_own_luck() -> None:
+    plug = model(WORK)
+    twice = (
+        begin(plug)
+        .after_work(repaired(plug, "reseat", "first"))
+        .after_work(repaired(plug, "reseat", "second"))
+    )
+    assert outcomes(plug, twice, "look", seen("look", "present", 0))["present"] == pytest.approx(0.3 * 0.3)
 
 
 def test_a_fault_that_work_leaves_is_not_silenced_by_what_was_disturbed_before() -> None:
