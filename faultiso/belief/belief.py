@@ -196,6 +196,17 @@ class Belief:
         return max(0.0, 1.0 - explained)
 
     @cached_property
+    def doubts(self) -> tuple[tuple[Reading, float], ...]:
+        """Each reading with P(it is a misreading or a reading error | all), the most doubtful first."""
+        self._refuse_contradiction()
+        chances = self.now.chance_of_error()
+        pairs = [
+            (self.readings[item.readings[-1]], chance)
+            for item, chance in zip(self.now.scene.folded, chances, strict=True)
+        ]
+        return tuple(sorted(pairs, key=lambda pair: -pair[1]))
+
+    @cached_property
     def contradiction(self) -> tuple[Reading, ...]:
         """Readings that contradict each other and of which none can be left out; empty if all is possible."""
         if self.possible:

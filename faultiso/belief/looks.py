@@ -31,8 +31,8 @@ class Look:
     """What looking at everything in a situation is worth.
 
     ``patterns``: outcomes by indication; ``spread`` (patterns + 1,): P(pattern | readings), last all other
-    patterns together; ``of_sets`` (sets, patterns + 1): the same given each set of faults at ``places`` of the
-    belief's list. ``pruned``: probability of patterns not followed up. ``gain_bits``: about the
+    patterns together; ``of_sets`` (sets, patterns + 1): the same given each set of faults at ``places`` of
+    the belief's list. ``pruned``: probability of patterns not followed up. ``gain_bits``: about the
     set of faults, the other patterns taken as one outcome.
     """
 

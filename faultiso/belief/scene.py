@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from faultiso.base.problems import UsageError
 from faultiso.belief.evidence import Reading, weights
@@ -48,18 +49,28 @@ class Asked:
 
 @dataclass(frozen=True)
 class Folded:
-    """Readings of one thing in one draw: ``of_outcome`` weighs its outcomes, ``chances`` as in ``Asked``."""
+    """Readings of one thing in one draw: ``of_outcome`` weighs its outcomes, ``chances`` as in ``Asked``.
+
+    ``true_outcome`` (states,): the place of the outcome that is right in each state.
+    """
 
     sign: str
     readings: tuple[int, ...]
     variable: int
     chances: Array
     of_outcome: Array
+    true_outcome: NDArray[np.intp]
 
     @property
     def weights(self) -> Array:
         """The weight of each state of the variable."""
         return np.asarray(self.chances @ self.of_outcome)
+
+    @property
+    def weights_if_right(self) -> Array:
+        """The part of the weights that comes from reading what is true."""
+        states = np.arange(len(self.true_outcome))
+        return np.asarray(self.chances[states, self.true_outcome] * self.of_outcome[self.true_outcome])
 
 
 @dataclass(frozen=True)
@@ -97,7 +108,14 @@ class Scene:
     def with_readings(self, outcomes: Sequence[tuple[Asked, int]]) -> Scene:
         """The scene as if asked signs had shown outcomes (given by their places)."""
         read = [
-            Folded(sign.name, (), sign.variable, sign.chances, np.eye(len(sign.outcomes))[outcome])
+            Folded(
+                sign=sign.name,
+                readings=(),
+                variable=sign.variable,
+                chances=sign.chances,
+                of_outcome=np.eye(len(sign.outcomes))[outcome],
+                true_outcome=np.full(len(sign.chances), outcome),
+            )
             for sign, outcome in outcomes
         ]
         return replace(self, folded=(*self.folded, *read))
@@ -266,6 +284,7 @@ class SceneMaker:
                 variable=draw.variable,
                 chances=self._chances(self._sign(draw.sign), nodes[draw]),
                 of_outcome=self._together(self._sign(draw.sign), [readings[n] for n in numbers]),
+                true_outcome=_places(self._sign(draw.sign), draw.labels),
             )
             for draw, numbers in groups.items()
         }
@@ -300,6 +319,10 @@ def _row(rows: Mapping[str, tuple[float, ...]], label: str, sign: Indication | C
     if label not in rows:
         raise UsageError(f"{sign.name} can show {label!r}, which is not among its outcomes")
     return rows[label]
+
+
+def _places(sign: Indication | Check, labels: Sequence[str]) -> NDArray[np.intp]:
+    return np.array([sign.outcomes.index(label) for label in labels], dtype=np.intp)
 
 
 def _moved(item: Folded, place: Mapping[int, int]) -> Folded:

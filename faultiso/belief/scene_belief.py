@@ -68,6 +68,30 @@ class SceneBelief:
             for item in self.scene.folded
         ]
 
+    def chance_of_error(self) -> list[float]:
+        """P(this reading is a misreading or a reading error | all readings), for each folded reading."""
+        count = len(self.scene.folded)
+        columns = {
+            v: np.stack([self._weights_if_right(v, right) for right in (None, *range(count))], axis=1)
+            for v in self.scene.evidence()
+        }
+        logs = propagate(self.scene.plan, columns, columns=count + 1, wanted=()).log_evidence
+        found = []
+        for place, item in enumerate(self.scene.folded):
+            if item.variable == CONSTANT:
+                right = float(item.weights_if_right[0] / item.weights[0])
+            else:
+                right = math.exp(logs[place + 1] - logs[0])
+            found.append(min(1.0, max(0.0, 1.0 - right)))
+        return found
+
+    def _weights_if_right(self, variable: int, right: int | None) -> Array:
+        found = np.ones(self.scene.network.cards[variable])
+        for place, item in enumerate(self.scene.folded):
+            if item.variable == variable:
+                found = found * (item.weights_if_right if place == right else item.weights)
+        return found
+
     def possible_with(self, kept: Sequence[int]) -> bool:
         """Whether the folded readings at these places can all be right together."""
         dropped = [i for i in range(len(self.scene.folded)) if i not in kept]

@@ -19,11 +19,12 @@ from faultiso.planning.repairs import RepairStep, expected_costs, repair_order
 
 ENOUGH_NOTHING = 0.9  # probability of "nothing modelled" at which no fault found is proposed
 CLOSE_MINUTES, CLOSE_SHARE = 5.0, 0.1  # within these two actions are equally good
+UNEXPLAINED = 0.5  # P(a leak or a wrong reading | readings) from which isolation stops
 NO_GAIN = 1e-6  # bits at which a sign cannot tell anything
 HANDLING_MINUTES = 0.5  # what any look or check costs beside its minutes: asking, walking, writing down
 RATE_DOUBT = 3.0  # rates are good to a factor of three at best
 
-Kind = Literal["check", "look", "change of conditions", "repair", "refer", "no fault found"]
+Kind = Literal["check", "look", "change of conditions", "repair", "refer", "no fault found", "read again"]
 
 
 @dataclass(frozen=True)
@@ -80,6 +81,8 @@ class Advisor:
         """
         self._looks = looks(self.belief, with_looks) if with_looks else ()
         judged = self._judge((1.0, RATE_DOUBT, 1.0 / RATE_DOUBT))
+        if self.belief.unexplained > UNEXPLAINED:
+            return self._stop(judged[0])
         best = judged[0].actions[0]
         second = judged[0].actions[1] if len(judged[0].actions) > 1 else None
         return Advice(
@@ -91,6 +94,13 @@ class Advisor:
             holds=all(_as_good(view.actions, best) for view in judged[1:]),
             close_with=second if second and _close(best, second) else None,
         )
+
+    def _stop(self, judged: _Judged) -> Advice:
+        """Nothing modelled explains the readings: read the most doubtful one again, then refer."""
+        reading, _ = self.belief.doubts[0]
+        sign = self.belief.model.indications.get(reading.sign) or self.belief.model.checks[reading.sign]
+        again = Action("read again", sign.name, f"read again, by another person: {sign.title}", 0.0, 0.0)
+        return Advice(again, (again, *judged.actions), judged.straight, judged.saved, self.order, True, None)
 
     def _judge(self, factors: Sequence[float]) -> list[_Judged]:
         """All actions under each factor on the odds of every fault; one column for each outcome."""
@@ -191,6 +201,8 @@ def _close(first: Action, second: Action) -> bool:
 def _reason(advice: Advice) -> str:
     best = advice.action
     gap = advice.straight_to_repair - best.expected_minutes
+    if best.kind == "read again":
+        return "nothing modelled explains these readings; if they stand, refer to the approved data"
     if best.kind == "refer":
         return "nothing that could be done here is expected to cost less than referring it"
     if best.kind == "no fault found":
