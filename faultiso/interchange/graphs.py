@@ -77,16 +77,11 @@ def dot_text(model: Model, which: Which = "causes") -> str:
     """The graph in the DOT language."""
     found = graph_of(model, which)
     notice = full_notice(model.subject)
-    lines = [
-        f"// {notice}",
-        f"digraph {_quoted(model.name)} {{",
-        "  rankdir=LR;",
-        f"  label={_quoted(notice)};",
-    ]
+    lines = [f"// {notice}", f"digraph {_quoted(model.name)} {{", "  rankdir=LR;"]
+    lines.append(f"  label={_quoted(notice)};")
     lines += [f"  {_quoted(name)} [{_attributes(labels)}];" for name, labels in found.nodes]
-    lines += [
-        f"  {_quoted(a)} -> {_quoted(b)} [{key}={_quoted(value)}];" for a, b, key, value in found.arrows
-    ]
+    for source, target, key, value in found.arrows:
+        lines.append(f"  {_quoted(source)} -> {_quoted(target)} [{key}={_quoted(value)}];")
     return "\n".join((*lines, "}")) + "\n"
 
 

@@ -18,7 +18,7 @@ from faultiso.base.notice import Subject, full_notice
 from faultiso.base.problems import FaultisoError, UsageError
 from faultiso.interchange import bif, pgmpy_door, uai
 from faultiso.interchange.files import invalid, read_text, write_text
-from faultiso.interchange.safe_names import safe, unsafe
+from faultiso.interchange.safe_names import safe, safe_state, unsafe
 from faultiso.network.network import Network
 
 #: Ending of a file -> format.
@@ -26,7 +26,7 @@ KINDS = {".bif": "bif", ".xmlbif": "xmlbif", ".xml": "xmlbif", ".uai": "uai"}
 
 
 def write_network(
-    network: Network, path: str | Path, kind: str = "", name: str = "network", subject: Subject = ""
+    network: Network, path: str | Path, kind: str = "", name: str = "model", subject: Subject = ""
 ) -> tuple[Path, ...]:
     """Write the network as "bif", "xmlbif" or "uai" (default: by the ending); the paths that were written.
 
@@ -43,7 +43,7 @@ def write_network(
     return path, uai.names_path(path), uai.notice_path(path)
 
 
-def text_of(network: Network, kind: str, name: str = "network", subject: Subject = "") -> str:
+def text_of(network: Network, kind: str, name: str = "model", subject: Subject = "") -> str:
     """The text of the file, read back and compared. UsageError on an unknown format."""
     writers: dict[str, Callable[[Network, str, Subject], str]] = {
         "bif": _bif,
@@ -75,7 +75,7 @@ def parse(text: str, kind: str, file: str = "", names: str = "") -> Network:
     if kind == "uai":
         return uai.read(text, names, file)
     network = bif.read(text, file) if kind == "bif" else _parse_xmlbif(text, file)
-    return _renamed(network, unsafe)
+    return _renamed(network, unsafe, unsafe)
 
 
 def kind_of(path: Path) -> str:
@@ -100,22 +100,22 @@ def _same_variable(one: Network, v: int, other: Network, w: int) -> bool:
     )
 
 
-def _renamed(network: Network, rename: Callable[[str], str]) -> Network:
+def _renamed(network: Network, name: Callable[[str], str], state: Callable[[str], str]) -> Network:
     return Network(
-        names=tuple(map(rename, network.names)),
-        states=tuple(tuple(map(rename, states)) for states in network.states),
+        names=tuple(map(name, network.names)),
+        states=tuple(tuple(map(state, states)) for states in network.states),
         parents=network.parents,
         tables=network.tables,
     )
 
 
 def _bif(network: Network, name: str, subject: Subject) -> str:
-    model = pgmpy_door.to_pgmpy(_renamed(network, safe), safe(name))
+    model = pgmpy_door.to_pgmpy(_renamed(network, safe, safe_state), safe(name))
     return f"// {full_notice(subject)}\n{pgmpy_door.bif_text(model)}"
 
 
 def _xmlbif(network: Network, name: str, subject: Subject) -> str:
-    model = pgmpy_door.to_pgmpy(_renamed(network, safe), safe(name))
+    model = pgmpy_door.to_pgmpy(_renamed(network, safe, safe_state), safe(name))
     declaration, _, rest = pgmpy_door.xmlbif_text(model).partition("\n")
     return f"{declaration}\n<!-- {full_notice(subject)} -->\n{rest}"
 

@@ -14,21 +14,32 @@ import re
 _KEYWORDS = frozenset(
     ("network", "variable", "probability", "property", "type", "discrete", "default", "table")
 )
-_UNSAFE = re.compile(r"^[0-9]|_(?=x)|[^a-z0-9_]")
+_UNSAFE = re.compile(r"_(?=x)|[^a-z0-9_]")
 _CODED = re.compile(r"_x([0-9a-f]{0,6})_")
 
 
 def safe(name: str) -> str:
     """The name in letters, digits and underscores; different names stay different."""
+    if name[:1].isdigit() and name[:1].isascii():
+        return _code(name[0]) + _plain(name[1:])
+    return safe_state(name)
+
+
+def safe_state(name: str) -> str:
+    """The same for a state, which may begin with a digit: plain numbers are common there."""
     if name in _KEYWORDS:
         return _code(name[0]) + name[1:]
-    return _UNSAFE.sub(lambda found: _code(found[0]), name) or "_x_"
+    return _plain(name) or "_x_"
+
+
+def _plain(text: str) -> str:
+    return _UNSAFE.sub(lambda found: _code(found[0]), text)
 
 
 def unsafe(name: str) -> str:
-    """The name that `safe` was given; a name that `safe` never made comes back as it is."""
+    """The name that `safe` or `safe_state` was given; a name that neither made comes back as it is."""
     original = _CODED.sub(_decoded, name)
-    return original if safe(original) == name else name
+    return original if name in (safe(original), safe_state(original)) else name
 
 
 def _code(character: str) -> str:

@@ -1,7 +1,8 @@
 """UAI files, with what the format has no room for beside them.
 
 The format (UAI 2008 inference competition) numbers variables and states and lists each table with its last
-variable, here the child, running fastest; it has no names and no comments. ``NAME.uai.names.txt`` therefore
+variable, here the child, running fastest and the first slowest (pyAgrum 2 takes the parents the other way
+round); it has no names and no comments, though some programs write "# ...". ``NAME.uai.names.txt`` therefore
 lists the variables and their states, ``NAME.uai.notice.txt`` what every file of ours says.
 
 Written and read by hand and not by pgmpy: its writer lists tables with the child running slowest behind a
@@ -21,7 +22,7 @@ import numpy as np
 from faultiso.base.problems import InvalidModel, Problem, Where
 from faultiso.interchange.bif import ROUNDING
 from faultiso.interchange.pgmpy_door import frozen, parents_first
-from faultiso.interchange.safe_names import safe, unsafe
+from faultiso.interchange.safe_names import safe, safe_state, unsafe
 from faultiso.network.network import Array, Network
 
 _MOST_CELLS = 1 << 22
@@ -45,7 +46,7 @@ def _rows(table: Array) -> list[list[float]]:
 def names_text(network: Network) -> str:
     """One line a variable: its name, a colon, its states (names as `safe_names` writes them)."""
     return "".join(
-        f"{safe(name)}: {' '.join(map(safe, states))}\n"
+        f"{safe(name)}: {' '.join(map(safe_state, states))}\n"
         for name, states in zip(network.names, network.states, strict=True)
     )
 
@@ -66,7 +67,7 @@ def read(text: str, names: str = "", file: str = "") -> Network:
     Raises InvalidModel, saying what was found and what was expected.
     """
     try:
-        return _read(iter(text.split()), names)
+        return _read(iter(re.sub("#[^\n]*", "", text).split()), names)
     except _Wrong as wrong:
         raise InvalidModel((Problem("uai", Where(file), str(wrong)),)) from None
 

@@ -11,10 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from faultiso.base.problems import UsageError
+from faultiso.model.causes import Arrow, causes_of
 from faultiso.model.parts import Component, Link
 from faultiso.model.system import Model
 from faultiso.report.drawing.causal import draw_causes
-from faultiso.model.causes import Arrow, causes_of
 from faultiso.report.drawing.flowing import spread
 from faultiso.report.drawing.geometry import BOX, plan
 from faultiso.report.drawing.grid import lay_out

@@ -194,8 +194,8 @@ def show_pictures(model: Model, name: str | None = None) -> Page:
 
     Raises UsageError if the model does not know the name.
     """
-    from faultiso.report.drawing.causal import draw_causes
     from faultiso.model.causes import causes_of
+    from faultiso.report.drawing.causal import draw_causes
     from faultiso.report.drawing.schematic import draw_schematic
 
     marked = [name] if name is not None and name in model.components else []
