@@ -10,8 +10,7 @@ from pathlib import Path
 import pytest
 
 from faultiso.language.load import load
-from faultiso.language.show_problem import render_all
-from tests.language.frame import HERE
+from tests.language.frame import HERE, told
 
 BAD = HERE / "bad"
 FILES = sorted(path.name for path in BAD.glob("*.yaml"))
@@ -27,7 +26,7 @@ def test_the_user_is_told(name, request, monkeypatch):
     loaded = load(name)
     assert loaded.model is None
     assert loaded.errors
-    shown = render_all(loaded.problems, loaded.texts) + "\n"
+    shown = told(loaded)
     expected = Path(name).with_suffix(".txt")
     if request.config.getoption("--update-golden"):
         expected.write_text(shown, "utf-8")

@@ -320,3 +320,20 @@ def test_reading_imports_no_slow_library():
         [sys.executable, "-c", program, str(SMALL)], capture_output=True, text=True, check=True
     )
     assert done.stdout.strip() == "set()"
+
+
+@pytest.mark.parametrize(
+    "fragment",
+    [
+        "checks: {look: {outcomes: [ok, bad], rules: [{when: {look: bad}, then: bad}, {then: ok}]}}",
+        "components: {a: {faults: {bad: {rate: 1e-5, caused_by: {b.bad: 0.1}}}}}",
+        "quantities: {a: {levels: [ok, bad], rules: [{like: b}], causes: [{quantity: c, gives: {d: {bad: 1}}}]}}",
+        "checks: {look: {reads: nothing}}",
+        "repairs: {mend: {clears: nothing}}",
+        "situations: {s: {set: {nothing: no}}}",
+    ],
+)
+def test_the_sense_can_be_judged_with_names_that_stand_for_nothing(fragment):
+    loaded = load_fragment(fragment)
+    assert loaded.model is None
+    assert {"name", "level"} & set(codes(loaded))

@@ -66,7 +66,7 @@ def _effects(model: Model) -> Effects:
         if fault.intermittent:
             effects[name].append(f"intermittent {fault.intermittent}")
         for source, chance in fault.caused_by.items():
-            effects[source].append(f"causes {name} {chance}")
+            effects.get(source, []).append(f"causes {name} {chance}")
     return effects
 
 
