@@ -310,3 +310,47 @@ def test_an_invalid_model_can_not_be_shown(tug: Path, capsys: pytest.CaptureFixt
     assert run(["model", "show", str(tug)]) == 1
     out, err = capsys.readouterr()
     assert out == "" and "moter" in err and f"{tug.name}:" in err
+
+
+@pytest.mark.parametrize("kind", ["json", "graphml", "dot"])
+def test_export_to_stdout_or_to_a_file_is_the_same_text(
+    kind: str, tug: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "out"
+    assert run(["model", "export", str(tug), "--format", kind]) == 0
+    text = capsys.readouterr().out
+    assert run(["model", "export", str(tug), "--format", kind, "--out", str(file)]) == 0
+    assert file.read_text(encoding="utf-8") == text
+    assert "low_pressure_light" in text and "not approved maintenance data" in text
+    assert capsys.readouterr().out == ""
+
+
+@pytest.mark.parametrize("kind", ["bif", "xmlbif", "uai"])
+def test_export_of_a_network(
+    kind: str, tug: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / f"tug.{kind}"
+    words = ["model", "export", str(tug), "--format", kind, "--situation", "running", "--out", str(file)]
+    assert run(words) == 0
+    texts = [part.read_text(encoding="utf-8") for part in tmp_path.iterdir() if part != tug]
+    assert any("not approved maintenance data" in text for text in texts)
+    assert any("pressure" in text for text in texts)
+    assert "Written: " in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--format", "bif"], "--out FILE"),
+        (["--format", "biff", "--out", "x"], "nearest: bif"),
+        (["--format", "dot", "--graph", "pump"], "causes or flow"),
+        (["--format", "bif", "--situation", "runing", "--out", "x"], "running"),
+        (["--out", "no/such/folder/x.json"], "x.json"),
+    ],
+)
+def test_what_can_not_be_exported(
+    words: list[str], said: str, tug: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["model", "export", str(tug), *words]) == 2
+    out, err = capsys.readouterr()
+    assert out == "" and said in err and "Traceback" not in err

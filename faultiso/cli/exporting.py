@@ -1,0 +1,35 @@
+"""What ``model export`` writes, and where."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from faultiso.base.problems import UsageError
+from faultiso.interchange.export import NETWORKS, export, text_of
+from faultiso.interchange.graphs import Which
+from faultiso.model.system import Model
+
+_GRAPHS: dict[str, Which] = {"causes": "causes", "flow": "flow"}
+
+
+def text_in(model: Model, kind: str, graph: str) -> str:
+    """The text for standard output; a network format goes to files only, since it may be several."""
+    if kind in NETWORKS:
+        raise UsageError(f"{kind} is written to a file: add --out FILE.")
+    return text_of(model, kind, _which(graph))
+
+
+def written_to(model: Model, kind: str, out: Path, graph: str, situation: str) -> tuple[Path, ...]:
+    """Write the model to ``out``, as a network in the situation if the format holds one; the paths."""
+    if kind not in NETWORKS:
+        return export(model, kind, out, graph=_which(graph))
+    from faultiso.belief.observed import conditions_of
+    from faultiso.network.whole import whole_network
+
+    return export(model, kind, out, whole_network(model, conditions_of(model, {}, situation)))
+
+
+def _which(graph: str) -> Which:
+    if graph not in _GRAPHS:
+        raise UsageError(f"--graph is causes or flow, not {graph}.")
+    return _GRAPHS[graph]
