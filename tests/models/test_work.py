@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from faultiso.model.effort import Standing, effort, reach
+from faultiso.model.parts import Check, Indication
 from faultiso.model.system import Model
 from faultiso.network.timeline import start
 from tests.models.shipped import NAMES, ground_of, model_of, shows
@@ -57,7 +58,7 @@ def test_the_verification_would_see_a_fault_that_is_still_there(name: str, repai
     way = reach(model, proof.needs, model.start)
     assert way is not None
     base = way[1]
-    signs = [(indication, base) for indication in model.indications.values()]
+    signs: list[tuple[Indication | Check, dict[str, str]]] = [(i, base) for i in model.indications.values()]
     for check in proof.checks:
         work = effort(model, model.checks[check].work, Standing(base))
         assert work is not None, f"{check} cannot be made after {repair}"
@@ -78,6 +79,7 @@ def test_the_verification_would_see_a_fault_that_is_still_there(name: str, repai
 def test_every_fault_is_cleared_by_a_repair_and_every_hazard_is_used(name: str) -> None:
     model = model_of(name)
     assert set(model.faults) == {fault for repair in model.repairs.values() for fault in repair.clears}
-    used = {h for work in (*model.checks.values(), *model.repairs.values()) for h in work.work.hazards}
+    works = [check.work for check in model.checks.values()] + [r.work for r in model.repairs.values()]
+    used = {hazard for work in works for hazard in work.hazards}
     used |= {h for c in model.conditions.values() for change in c.changes.values() for h in change.hazards}
     assert used == set(model.cautions)
