@@ -13,6 +13,7 @@ from faultiso.cli.errors import DONE, NO
 from faultiso.cli.groups import ending, new_group
 
 if TYPE_CHECKING:
+    from faultiso.belief.width import Width
     from faultiso.model.system import Model
 
 group = new_group("Models of systems, written in YAML.")
@@ -49,16 +50,27 @@ def _checked(path: Path, json: bool) -> tuple[int, list[Path]]:
     from faultiso.cli.streams import show
     from faultiso.language.load import load
     from faultiso.report.json_output import document
-    from faultiso.report.pages.problems import check_record, problems_page
+    from faultiso.report.pages.problems import check_record, problems_page, too_large
 
     loaded = load(path)
+    sizes = _widths(loaded.model)
+    large = too_large(str(path), sizes)
+    problems = (*loaded.problems, *((large,) if large else ()))
     if json:
-        data = check_record(str(path), loaded.model, loaded.problems)
+        data = check_record(str(path), loaded.model, problems, sizes)
         sys.stdout.write(document(data, loaded.model.subject if loaded.model else ""))
     else:
-        show(problems_page(str(path), loaded.model, loaded.problems, loaded.texts))
+        show(problems_page(str(path), loaded.model, problems, loaded.texts, sizes))
     sys.stdout.flush()
-    return (DONE if loaded.model else NO), [path, *map(Path, loaded.texts)]
+    return (DONE if loaded.model and not large else NO), [path, *map(Path, loaded.texts)]
+
+
+def _widths(model: Model | None) -> tuple[Width, ...]:
+    if model is None:
+        return ()
+    from faultiso.belief.width import widths
+
+    return widths(model)
 
 
 @group.command("list", epilog=ending("faultiso model list"))

@@ -4,27 +4,60 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
-from faultiso.base.problems import Problem
+from faultiso.base.problems import Problem, Where
 from faultiso.model.system import Model
 from faultiso.report.counts import counted, sizes
 from faultiso.report.page import Block, Page, Snippet, Text
+
+if TYPE_CHECKING:
+    from faultiso.belief.width import Width
 
 _LINE_END = re.compile(r"\r\n|\r|\n")
 
 
 def problems_page(
-    file: str, model: Model | None, problems: Sequence[Problem], texts: Mapping[str, str] | None = None
+    file: str,
+    model: Model | None,
+    problems: Sequence[Problem],
+    texts: Mapping[str, str] | None = None,
+    widths: Sequence[Width] = (),
 ) -> Page:
-    """The page of ``model check``. ``texts`` holds the files by name; without them lines are not shown."""
+    """The page of ``model check``. ``texts`` holds the files by name; without them lines are not shown.
+
+    ``widths``: what exact reasoning is estimated to need, where that is known.
+    """
     lines = {name: _LINE_END.split(text) for name, text in (texts or {}).items()}
     blocks: list[Block] = []
     for problem in problems:
         blocks += _problem(problem, lines)
     title = model.title if model else file
-    return Page(
-        title, model.subject if model else "", (*blocks, Text(summary(file, model, problems), apart=True))
+    blocks.append(Text(summary(file, model, problems), apart=True))
+    if widths:
+        blocks.append(Text(width_in_words(widths)))
+    return Page(title, model.subject if model else "", tuple(blocks))
+
+
+def width_in_words(widths: Sequence[Width]) -> str:
+    """What exact reasoning needs, for people: "with 1, 2 and 4 sets of conditions read: ..."."""
+    sets = ", ".join(str(width.sets) for width in widths)
+    entries = ", ".join(f"{width.entries:,.0f}" for width in widths)
+    return (
+        f"Estimated size of exact reasoning with {sets} sets of conditions read: {entries} table entries; "
+        f"the largest needs about {widths[-1].megabytes:,.0f} MB."
     )
+
+
+def too_large(file: str, widths: Sequence[Width]) -> Problem | None:
+    """The problem of a model that cannot be reasoned about exactly even in one set of conditions."""
+    if not widths or not widths[0].too_large:
+        return None
+    message = (
+        f"exact reasoning in one set of conditions would need about {widths[0].megabytes:,.0f} MB; expected "
+        "less than 1,074 MB: let fewer things act on one quantity, or put quantities in between"
+    )
+    return Problem("width", Where(file), message)
 
 
 def summary(file: str, model: Model | None, problems: Sequence[Problem]) -> str:
@@ -53,13 +86,16 @@ def _problem(problem: Problem, lines: Mapping[str, list[str]]) -> list[Block]:
     return blocks
 
 
-def check_record(file: str, model: Model | None, problems: Sequence[Problem]) -> dict[str, object]:
+def check_record(
+    file: str, model: Model | None, problems: Sequence[Problem], widths: Sequence[Width] = ()
+) -> dict[str, object]:
     """The answer of ``model check`` for a JSON document."""
     return {
         "file": file,
-        "valid": model is not None,
+        "valid": model is not None and not any(problem.severity == "error" for problem in problems),
         "counts": sizes(model) if model else {},
         "problems": [problem_record(problem) for problem in problems],
+        "width": [{"sets_of_conditions": w.sets, "table_entries": round(w.entries)} for w in widths],
     }
 
 
