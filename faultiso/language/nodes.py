@@ -17,7 +17,7 @@ from faultiso.language.syntax import reworded, unreadable_character
 
 MAX_BYTES = 2_000_000
 MAX_DEPTH = 60
-MAX_NODES = 60_000
+MAX_NODES = 40_000
 LONGEST_KEY = 200
 
 

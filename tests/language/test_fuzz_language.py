@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tempfile
+import unicodedata
 from pathlib import Path
 from typing import Any
 
@@ -11,8 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from faultiso.language.load import Loaded, load, load_text
-from faultiso.language.show_problem import render_all
-from tests.language.frame import HEAD, SMALL
+from tests.language.frame import HEAD, SMALL, told
 
 TEXT = SMALL.read_text("utf-8")
 LINES = TEXT.splitlines(keepends=True)
@@ -27,8 +27,7 @@ def judged(loaded: Loaded) -> None:
         assert problem.message
         assert problem.where.file
         assert len(problem.message) < 1000
-    lines = render_all(loaded.problems, loaded.texts).splitlines()
-    assert all(line.isprintable() for line in lines)
+    assert not {sign for sign in told(loaded) if sign != "\n" and unicodedata.category(sign) in ("Cc", "Cf")}
 
 
 @given(st.data())

@@ -26,9 +26,13 @@ from faultiso.model.system import Model
 
 def check(model: Model) -> Iterable[Problem]:
     """Each knot once, at the first thing of its loop."""
+    signs = {sign.name: sign.where for sign in model.signs()}
+    faults = {name: fault.where for name, fault in model.faults.items()}
+    places = {name: part.where for name, part in model.quantities.items()} | signs | faults
     for loop in loops(parents(model)):
-        part = model.quantities.get(loop[0]) or model.indications.get(loop[0]) or model.faults[loop[0]]
         way = ", ".join(f"{name} on {source}" for name, source in pairwise(loop))
         yield Problem(
-            "cycle", part.where, f"{loop[0]} depends on itself: {way}; break the loop at one of them"
+            "cycle",
+            parts[loop[0]].where,
+            f"{loop[0]} depends on itself: {way}; break the loop at one of them",
         )
