@@ -31,8 +31,5 @@ def check(model: Model) -> Iterable[Problem]:
     places = {name: part.where for name, part in model.quantities.items()} | signs | faults
     for loop in loops(parents(model)):
         way = ", ".join(f"{name} on {source}" for name, source in pairwise(loop))
-        yield Problem(
-            "cycle",
-            parts[loop[0]].where,
-            f"{loop[0]} depends on itself: {way}; break the loop at one of them",
-        )
+        message = f"{loop[0]} depends on itself: {way}; break the loop at one of them"
+        yield Problem("cycle", places[loop[0]], message)
