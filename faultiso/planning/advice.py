@@ -20,7 +20,7 @@ from faultiso.planning.repairs import RepairStep, expected_costs, repair_order
 ENOUGH_NOTHING = 0.9  # probability of "nothing modelled" at which no fault found is proposed
 CLOSE_MINUTES, CLOSE_SHARE = 5.0, 0.1  # within these two actions are equally good
 UNEXPLAINED = 0.5  # P(a leak or a wrong reading | readings) from which isolation stops
-NO_GAIN = 1e-6  # bits at which a sign cannot tell anything
+LEAST_SAVING, LEAST_SHARE = 0.5, 0.005  # minutes, and share of what is ahead, that a reading must save
 HANDLING_MINUTES = 0.5  # what any look or check costs beside its minutes: asking, walking, writing down
 RATE_DOUBT = 3.0  # rates are good to a factor of three at best
 
@@ -121,6 +121,7 @@ class Advisor:
     def _judged(self, view: Outlook, names: Sequence[str], costs: Array) -> _Judged:
         """The first column is the belief as it is; then one column for each outcome of each sign."""
         straight = float(costs[0])
+        least = max(LEAST_SAVING, LEAST_SHARE * straight)
         saved: dict[str, float] = {}
         actions = [Action("refer", "refer", "stop and refer", view.refer_minutes, view.refer_minutes)]
         start = 1
@@ -129,12 +130,14 @@ class Advisor:
             after = float(costs[start : start + len(value.outcomes)].sum())
             start += len(value.outcomes)
             saved[name] = straight - after - self._minutes(name)
-            if value.gain_bits[1] > NO_GAIN:
+            if straight - after > least:
                 actions.append(self._reading(name, after))
         for look in self._looks:
             size = len(look.patterns) + 1
-            actions.append(self._change(look, float(costs[start : start + size].sum())))
+            after = float(costs[start : start + size].sum())
             start += size
+            if straight - after > least:
+                actions.append(self._change(look, after))
         actions += self._ends(view, straight)
         return _Judged(tuple(sorted(actions, key=lambda a: (a.expected_minutes, a.name))), straight, saved)
 
