@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from subprocess import CompletedProcess
 
 import pytest
@@ -31,9 +32,9 @@ sys.stderr.write("\\nloaded " + " ".join(sorted(names)) + "\\n")
 """
 
 
-def loaded_by(faultiso: Run, *words: str, input: bytes = b"") -> set[str]:
-    """The top-level modules that are there after the program has run with these words."""
-    last = faultiso(*words, code=LOADED, input=input).stderr.decode().splitlines()[-1]
+def loaded_by(faultiso: Run, *words: str, **environment: str) -> set[str]:
+    """The top-level modules that are there after the program has run with these words and no answers."""
+    last = faultiso(*words, code=LOADED, **environment).stderr.decode().splitlines()[-1]
     assert last.startswith("loaded ")
     return set(last.split()[1:])
 
@@ -53,4 +54,10 @@ def test_a_command_imports_only_what_it_uses(faultiso: Run) -> None:
 def test_reasoning_needs_only_arrays(faultiso: Run) -> None:
     loaded = loaded_by(faultiso, "rank", "workshop-power-cart", "--observe", "fluid_under_cart=below_pump")
     assert "numpy" in loaded
+    assert loaded & (HEAVY - {"typer", "yaml", "numpy"}) == set()
+
+
+def test_a_session_begins_without_graphs_tables_and_plots(faultiso: Run, tmp_path: Path) -> None:
+    loaded = loaded_by(faultiso, "isolate", "workshop-power-cart", FAULTISO_HOME=str(tmp_path))
+    assert {"typer", "yaml"} <= loaded
     assert loaded & (HEAVY - {"typer", "yaml", "numpy"}) == set()
