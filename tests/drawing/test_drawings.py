@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
@@ -11,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from faultiso.base.problems import UsageError
+from faultiso.language.load import load
 from faultiso.model.causes import Arrow, causes_of
 from faultiso.model.parts import Component, Link
 from faultiso.model.system import Model
@@ -24,6 +26,7 @@ from faultiso.report.drawing.svg import text_width, wrap
 from tests.drawing.cart import small_cart
 
 SVG = "{http://www.w3.org/2000/svg}"
+SHIPPED = sorted((Path(__file__).parents[2] / "models").glob("*.yaml"))
 
 
 @st.composite
@@ -93,7 +96,10 @@ def holds(pieces, x, y) -> bool:
 
 @given(flows())
 def test_lines_of_different_nets_never_lie_on_each_other(model):
-    _, _, drawn = planned(model)
+    check_lines(planned(model)[2])
+
+
+def check_lines(drawn) -> None:
     laid = [(net, piece) for net, pieces in drawn.lines.items() for piece in pieces]
     for i, (net, a) in enumerate(laid):
         for other, b in laid[i + 1 :]:
@@ -106,6 +112,20 @@ def test_lines_of_different_nets_never_lie_on_each_other(model):
 
 def words(text: str) -> str:
     return " ".join("".join(part.itertext()) for part in ElementTree.fromstring(text).iter(f"{SVG}tspan"))
+
+
+@pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)
+def test_shipped_models_are_drawn_whole_and_alike_each_time(path):
+    model = load(path, lint=False).model
+    assert model is not None
+    schematic, causes = draw_schematic(model), draw_causes(model)
+    assert (schematic, causes) == (draw_schematic(model), draw_causes(model))
+    shown = words(schematic).split()
+    for part in model.components.values():
+        assert set(part.title.split()[:2]) <= set(shown)
+    for name in (*model.faults, *model.checks):
+        assert name in words(causes).replace(" ", "")
+    check_lines(planned(model)[2])
 
 
 def test_the_small_cart_as_drawn(golden):

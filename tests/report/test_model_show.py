@@ -120,6 +120,15 @@ def test_a_light_silenced_through_a_quantity_is_told_too():
     assert lines(show_normal(model, "at_work"))[0] == ("rush", "silent", "")
 
 
+def test_a_row_that_good_pressure_decides_does_not_silence():
+    steady = Indication(
+        "needle", "needle", "gauge", ("steady", "shaking"),
+        (Rule({"pressure": ("normal",)}, "steady"), Rule(then="shaking")),
+    )  # fmt: skip
+    model = replace(small_cart(), indications={"needle": steady})
+    assert lines(show_normal(model, "at_work")) == [("needle", "steady", "")]
+
+
 def test_pictures_say_in_words_what_they_draw():
     page = show_pictures(small_cart(), "pump")
     flow, acts = (block for block in page.blocks if isinstance(block, Picture))

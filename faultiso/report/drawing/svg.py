@@ -15,6 +15,8 @@ Attributes = dict[str, str | float]
 STROKE: Attributes = {"stroke": INK}
 OUTLINE: Attributes = {"fill": "#ffffff", "stroke": INK}
 LEADING = 15.0
+#: On paper the whole drawing fits the sheet; ":root" leaves a page alone that the drawing stands in.
+_PRINT = "@media print { svg:root { width: 100%; height: 96vh } }"
 _NARROW, _WIDE = frozenset("iljtfrI.,:;'|!()[]- "), frozenset("mwMW@%")
 
 
@@ -124,6 +126,7 @@ def document(
         (
             element("title", escape(one_line(title))),
             element("desc", escape(one_line(f"{about} {notice_lines(subject)[0]}", 1000))),
+            element("style", _PRINT),
             element("rect", x=0.0, y=0.0, width=width, height=total, fill="#ffffff"),
             label([title], 20, 30, font_size=18.0, font_weight="bold"),
             *(part for part in parts if part),
