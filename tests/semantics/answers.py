@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Hashable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,7 +21,7 @@ class Seen:
 
     sign: str
     moment: int
-    weights: Mapping[str, float]
+    weights: Mapping[str, float] = field(hash=False)
     draw: int = 0
 
 
@@ -68,6 +68,19 @@ class Table:
         singly = [self.evidence(looks) for looks in self._same(readings)]
         return math.log2(math.prod(singly) / self.evidence(readings))
 
+    def error_chances(self, readings: Sequence[Seen]) -> dict[Seen, float]:
+        """P(what was read is not the truth | all readings), of each reading; of looks that are one, the last."""
+        total = self.evidence(readings)
+        found = {}
+        for looks in self._same(readings):
+            last = looks[-1]
+            others = [look for look in readings if look not in looks]
+            names = self._sign(last.sign).outcomes
+            fits = np.array([math.prod(look.weights.get(o, 0.0) for look in looks) for o in names])
+            right = (np.diag(self.errors[last.sign]) * fits)[self.truths[last.sign, last.moment]]
+            found[last] = 1 - float(self.weigh(others) @ right) / total
+        return found
+
     def fault_chances(self, readings: Sequence[Seen]) -> dict[str, float]:
         joint = self.weigh(readings)
         chances = joint @ self.faults / joint.sum()
@@ -112,6 +125,18 @@ class Table:
                 joint = self.weigh(readings, sign, outcome)
                 after += chance * sum(_binary(float(p)) for p in joint @ self.faults / joint.sum())
         return before - after
+
+    def joint_gain(self, patterns: Sequence[Sequence[Seen]], readings: Sequence[Seen]) -> float:
+        """I(set of faults; which of the patterns is seen, or none of them | readings) in bits."""
+        joints = [self.weigh([*readings, *pattern]) for pattern in patterns]
+        joints.append(self.weigh(readings) - sum(joints))
+        total = self.evidence(readings)
+        after = sum(
+            float(joint.sum()) / total * _entropy(self.set_chances(readings, joint).values())
+            for joint in joints
+            if joint.sum() > 1e-12 * total
+        )
+        return _entropy(self.set_chances(readings).values()) - after
 
     def _sign(self, name: str) -> Indication | Check:
         return self.model.indications.get(name) or self.model.checks[name]

@@ -160,3 +160,46 @@ def test_independent_faults_can_be_there_together() -> None:
     sets = {diagnosis.faults: diagnosis.probability for diagnosis in belief.diagnoses}
     assert sets["pump.scored", "pump.worn"] == pytest.approx(prior(0.2) * prior(0.1))
     assert belief.components["pump"] == pytest.approx(1 - (1 - prior(0.2)) * (1 - prior(0.1)))
+
+
+def test_work_may_leave_a_second_fault_in_a_model_of_one_fault() -> None:
+    refit = "  refit: {clears: [], minutes: 5, may_leave: {seal.cut: 0.25}}\n"
+    one = model("assume: one fault\n" + SECONDARY + refit)
+    belief = believe(one, begin(one).after_work(repaired(one, "refit")))
+    worn, cut = (prior(rate) / (1 - prior(rate)) for rate in (0.1, 0.05))
+    total = 1 + worn + cut
+    sets = {diagnosis.faults: diagnosis.probability for diagnosis in belief.diagnoses}
+    assert sets == pytest.approx(
+        {
+            (): 0.75 / total,
+            ("bearing.worn",): 0.75 * worn / total,
+            ("seal.cut",): (cut + 0.25) / total,
+            ("bearing.worn", "seal.cut"): 0.25 * worn / total,
+        }
+    )
+
+
+TWINS = """
+components:
+  valve: {faults: {stuck: {rate: 0.3, source: invented}, bent: {rate: 0.2, source: invented}}}
+quantities:
+  flow:
+    levels: [full, low]
+    causes: [{fault: valve.stuck, gives: {low: 0.5}}, {fault: valve.bent, gives: {low: 0.5}}]
+  left_level: {levels: [full, low], leak: {low: 0.2}, causes: [{fault: valve.stuck, gives: {low: 0.1}}]}
+  right_level: {levels: [full, low], leak: {low: 0.2}, causes: [{fault: valve.bent, gives: {low: 0.1}}]}
+checks:
+  look_stuck: {reads: valve.stuck, minutes: 1}
+  look_bent: {reads: valve.bent, minutes: 1}
+  flow_meter: {reads: flow, minutes: 1}
+  left_glass: {reads: left_level, minutes: 1}
+  right_glass: {reads: right_level, minutes: 1}
+"""
+
+
+def test_each_cause_has_its_own_number_and_each_quantity_its_own_leak() -> None:
+    twins = model(TWINS)
+    both = (seen("look_stuck", "present"), seen("look_bent", "present"))
+    assert outcomes(twins, begin(twins), "flow_meter", *both)["low"] == pytest.approx(0.75)
+    none = (seen("look_stuck", "absent"), seen("look_bent", "absent"), seen("left_glass", "low"))
+    assert outcomes(twins, begin(twins), "right_glass", *none)["low"] == pytest.approx(0.2)

@@ -10,11 +10,14 @@ import pytest
 
 from faultiso.belief.belief import Belief
 from faultiso.belief.evidence import Reading
+from faultiso.belief.looks import looks
 from faultiso.belief.reasoner import Reasoner
+from faultiso.model.parts import Situation
+from faultiso.model.system import Model
 from faultiso.network.timeline import Timeline
 
 from . import frozen, oracle
-from .answers import Seen, Table
+from .answers import Seen, Table, hard
 from .test_random_models import SEEDS, case
 from .test_random_models import worlds as worlds_now
 
@@ -101,3 +104,49 @@ def test_value_of_every_sign(seed: int) -> None:
         assert value.gain_bits_marginal == pytest.approx(table.gain_marginal(name, readings), abs=CLOSE)
         lower, upper = value.gain_bits
         assert lower - CLOSE <= table.gain(name, readings) <= upper + CLOSE
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_doubt_about_each_reading(seed: int) -> None:
+    belief, table, readings = believed(seed)
+    expected = {as_reading(seen): chance for seen, chance in table.error_chances(readings).items()}
+    assert dict(belief.doubts) == pytest.approx(expected, abs=CLOSE)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_each_reading_left_out(seed: int) -> None:
+    """10 log10 of the odds without the reading (Good 1950)."""
+    belief, table, readings = believed(seed)
+    left = belief.left_out
+    for place, folded in enumerate(left.folded):
+        out = {belief.readings[number] for number in folded.readings}
+        kept = [seen for seen in readings if as_reading(seen) not in out]
+        for fault, p in table.fault_chances(kept).items():
+            if 1e-12 < p < 1 - 1e-12:
+                assert left.without[fault][place] == pytest.approx(10 * math.log10(p / (1 - p)), abs=1e-6)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_looking_at_everything_in_another_situation(seed: int) -> None:
+    model, timeline = with_situations(case(seed).model), case(seed).timeline
+    table = worlds(seed, timeline, timeline.now)
+    readings = said_once(table, case(seed).readings)
+    readings = readings if table.evidence(readings) else []
+    belief = Reasoner(model).belief(timeline, [as_reading(reading) for reading in readings])
+    for look in looks(belief) if belief.unlisted < CLOSE else ():  # else judged by the listed sets only
+        then = timeline.then(model.situations[look.situation].values)
+        there = worlds(seed, then, timeline.now)
+        patterns = [[hard(name, o, then.now) for name, o in pattern.items()] for pattern in look.patterns]
+        chances = [there.evidence([*readings, *pattern]) / there.evidence(readings) for pattern in patterns]
+        assert look.spread[:-1].tolist() == pytest.approx(chances, abs=CLOSE)
+        lower, upper = look.gain_bits
+        assert lower - CLOSE <= there.joint_gain(patterns, readings) <= upper + CLOSE
+
+
+def with_situations(model: Model) -> Model:
+    """The model with two situations: every condition at its first, and every condition at its last value."""
+    values = {
+        name: {c.name: c.values[place] for c in model.conditions.values()}
+        for name, place in (("first", 0), ("last", -1))
+    }
+    return replace(model, situations={name: Situation(name, name, v) for name, v in values.items()})

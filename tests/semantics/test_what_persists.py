@@ -269,3 +269,12 @@ def test_a_spare_brings_no_fault() -> None:
     assert found.faults == pytest.approx(
         {"switch_2.stuck": prior(0.05), "switch_1.stuck": 0, "switch_1.burnt": 0}
     )
+
+
+def test_a_silenced_fault_stays_silent_in_the_other_place() -> None:
+    pair = model(SWITCHES + "  tap: {clears: [], minutes: 1, disturbs: {switch_1.stuck: 1}}\n")
+    swapped = begin(pair).after_work(repaired(pair, "tap")).after_work(repaired(pair, "exchange"))
+    was_1 = seen("look_1", "present", 0)
+    assert believe(pair, swapped, was_1).faults["switch_2.stuck"] == pytest.approx(1)
+    assert outcomes(pair, swapped, "look_2", was_1) == pytest.approx({"absent": 1})
+    assert outcomes(pair, swapped, "look_1", seen("look_2", "present", 0)) == pytest.approx({"present": 1})
