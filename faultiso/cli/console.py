@@ -12,8 +12,8 @@ from pathlib import Path
 from typing import Protocol
 
 from faultiso.base.problems import FaultisoError, UsageError
-from faultiso.base.text import clean, one_line
-from faultiso.cli.streams import is_conversation, plain, say, show
+from faultiso.base.text import clean, one_line, width
+from faultiso.cli.streams import columns_of, is_conversation, plain, say, show
 from faultiso.report.page import Page
 
 _LONGEST_LINE = 10_000
@@ -58,6 +58,18 @@ def open_console(answers: Path | None = None) -> Console:
     return TerminalConsole() if is_conversation() else LineConsole(_lines_of_input())
 
 
+def folded(prompt: str, columns: int = 0) -> str:
+    """The prompt, broken where two blanks part its choices if it is wider than the screen."""
+    columns = columns or columns_of(sys.stderr)
+    lines: list[str] = []
+    for piece in clean(prompt).split("  "):
+        if lines and width(lines[-1]) + 2 + width(piece) <= columns:
+            lines[-1] += f"  {piece}"
+        else:
+            lines.append(piece)
+    return "\n".join(lines)
+
+
 class _Narrator:
     """What all consoles share: narration goes to stderr."""
 
@@ -81,7 +93,7 @@ class LineConsole(_Narrator):
         for line in self._lines:
             line = line.rstrip("\r\n")
             if not line.lstrip().startswith("#"):
-                say(f"{clean(prompt)}{one_line(line)}")
+                say(f"{folded(prompt)}{one_line(line)}")
                 return line
         raise OutOfAnswers(one_line(question or prompt).rstrip(" >"))
 
@@ -98,7 +110,7 @@ class TerminalConsole(_Narrator):
         if self._read is None:
             self._read = _reader()
         try:
-            return self._once_more(self._read, clean(prompt))
+            return self._once_more(self._read, folded(prompt))
         except EOFError:
             say("")
             raise Left from None

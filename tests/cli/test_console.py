@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from faultiso.base.problems import UsageError
-from faultiso.cli.console import Left, LineConsole, OutOfAnswers, TerminalConsole, open_console
+from faultiso.cli.console import Left, LineConsole, OutOfAnswers, TerminalConsole, folded, open_console
 
 
 def test_prepared_lines_are_echoed_behind_their_prompt(
@@ -72,3 +72,10 @@ def test_the_end_of_the_input_leaves(pressed: tuple[type[BaseException], ...]) -
 def test_narration_is_cleaned_and_goes_to_stderr(capsys: pytest.CaptureFixture[str]) -> None:
     LineConsole(iter(())).say("red \x1b[31mflag")
     assert capsys.readouterr() == ("", "red flag\n")
+
+
+def test_a_prompt_wider_than_the_screen_is_broken_between_its_choices() -> None:
+    prompt = "sound of the pump: 1 silent  2 even  3 growling  4 crackling  nk > "
+    assert folded(prompt, 80) == prompt
+    assert folded(prompt, 40) == "sound of the pump: 1 silent  2 even\n3 growling  4 crackling  nk > "
+    assert folded("> ", 40) == "> "
