@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from difflib import get_close_matches
 
 
 def nearest(word: str, names: Iterable[str]) -> str:
     """The valid name most like ``word``, or "" if none is like it; case, blanks and hyphens do not count."""
+    from difflib import get_close_matches  # slips are rare: reading a right model does not wait for it
+
     plain: dict[str, str] = {}
     for name in names:
         plain.setdefault(_plain(name), name)

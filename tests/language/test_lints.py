@@ -13,8 +13,7 @@ import yaml
 from faultiso.language import lints
 from tests.language.frame import HERE, codes, load_fragment
 
-ALL = lints.ESSENTIAL | lints.THOROUGH
-CODES = set(ALL)
+CODES = {*lints.ESSENTIAL, *lints.THOROUGH}
 
 
 def module_names() -> set[str]:

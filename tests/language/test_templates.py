@@ -47,6 +47,11 @@ def test_a_mistake_in_a_template_is_told_at_its_line_for_each_use():
     ]
 
 
+def test_a_mistake_that_is_the_same_in_each_use_is_told_once():
+    loaded = load_fragment(TEMPLATE.replace("minutes: <n>", "minuts: <n>"))
+    assert codes(loaded).count("key") == 1
+
+
 def test_own_sections_come_before_what_templates_make():
     loaded = load_fragment(
         TEMPLATE + "components: {reservoir: {}}\nflow: [[reservoir, pump_1], [reservoir, pump_2]]\n"
