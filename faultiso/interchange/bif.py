@@ -16,7 +16,7 @@ import numpy as np
 
 from faultiso.base.nearest import listed
 from faultiso.base.problems import InvalidModel, Problem, Where
-from faultiso.interchange.pgmpy_door import frozen, parents_first
+from faultiso.interchange.tables import frozen, parents_first
 from faultiso.network.network import Array, Network
 
 _TOKEN = re.compile(r'\s+|//[^\n]*|/\*.*?\*/|("[^"\n]*"|[{}()\[\]|;,]|[^\s{}()\[\]|;,"]+)', re.DOTALL)

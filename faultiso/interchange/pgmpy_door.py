@@ -8,14 +8,14 @@ the same double.
 from __future__ import annotations
 
 import logging
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
-from heapq import heappop, heappush
 from typing import Any
 
 import numpy as np
 
-from faultiso.network.network import Array, Network
+from faultiso.interchange.tables import frozen, parents_first
+from faultiso.network.network import Network
 
 
 def to_pgmpy(network: Network, name: str = "") -> Any:
@@ -82,35 +82,6 @@ def _same_states(table: Any, states: dict[str, tuple[str, ...]]) -> None:
                 f"the table of {table.variable} lists the states of {parent} as {', '.join(listed)}; "
                 f"expected {', '.join(states[parent])}"
             )
-
-
-def parents_first(names: Sequence[str], parents: Mapping[str, Sequence[str]]) -> list[str]:
-    """The names in their given order, but each after its parents. Raises ValueError on a cycle."""
-    place = {name: i for i, name in enumerate(names)}
-    missing = {name: len(set(parents[name])) for name in names}
-    children: dict[str, list[str]] = {name: [] for name in names}
-    for name in names:
-        for parent in set(parents[name]):
-            children[parent].append(name)
-    ready = [place[name] for name in names if not missing[name]]
-    done = []
-    while ready:
-        done.append(names[heappop(ready)])
-        for child in children[done[-1]]:
-            missing[child] -= 1
-            if not missing[child]:
-                heappush(ready, place[child])
-    if len(done) < len(names):
-        circle = sorted(str(name) for name in set(names) - set(done))
-        raise ValueError(f"the arrows run in a circle through {', '.join(circle[:5])}")
-    return done
-
-
-def frozen(table: Array) -> Array:
-    """A read-only copy in row-major order."""
-    copy = np.array(table, dtype=np.float64, order="C")
-    copy.flags.writeable = False
-    return copy
 
 
 def bif_text(model: Any) -> str:

@@ -21,8 +21,8 @@ import numpy as np
 
 from faultiso.base.problems import InvalidModel, Problem, Where
 from faultiso.interchange.bif import ROUNDING
-from faultiso.interchange.pgmpy_door import frozen, parents_first
 from faultiso.interchange.safe_names import safe, safe_state, unsafe
+from faultiso.interchange.tables import frozen, parents_first
 from faultiso.network.network import Array, Network
 
 _MOST_CELLS = 1 << 22

@@ -14,7 +14,7 @@ from faultiso.base.problems import UsageError
 from faultiso.interchange.export import NETWORKS, TEXTS, export, text_of
 from faultiso.interchange.graphs import dot_text, graphml_text
 from faultiso.interchange.netfiles import read_network_file, same
-from faultiso.interchange.pgmpy_door import frozen
+from faultiso.interchange.tables import frozen
 from faultiso.model.causes import causes_of
 from faultiso.network.network import Network
 from tests.drawing.cart import small_cart

@@ -14,6 +14,7 @@ from faultiso.interchange import bif, pgmpy_door, uai
 from faultiso.interchange.netfiles import parse, read_network_file, same, text_of, write_network
 from faultiso.interchange.roles import read_network
 from faultiso.interchange.safe_names import safe, safe_state, unsafe
+from faultiso.interchange.tables import frozen
 from faultiso.network.network import Network
 
 WEIRD = (
@@ -38,7 +39,7 @@ def network_from(rng: np.random.Generator, count: int, names: tuple[str, ...] = 
         tuple(sorted(rng.choice(v, rng.integers(0, min(v, 2) + 1), False).tolist())) for v in range(count)
     ]
     tables = [
-        pgmpy_door.frozen(rng.dirichlet(np.full(cards[v], 0.2), tuple(cards[p] for p in parents[v])))
+        frozen(rng.dirichlet(np.full(cards[v], 0.2), tuple(cards[p] for p in parents[v])))
         for v in range(count)
     ]
     return Network(
@@ -122,8 +123,8 @@ def test_variable_elimination_agrees_with_the_joint(seed):
 
 def test_uai_lists_the_child_fastest():
     """UAI 2008 format: the last variable of a table's scope changes fastest."""
-    rain = pgmpy_door.frozen(np.array([0.75, 0.25]))
-    wet = pgmpy_door.frozen(np.array([[0.9, 0.1], [0.2, 0.8]]))
+    rain = frozen(np.array([0.75, 0.25]))
+    wet = frozen(np.array([[0.9, 0.1], [0.2, 0.8]]))
     text = uai.text_of(Network(("rain", "wet"), (("n", "y"),) * 2, ((), (0,)), (rain, wet)))
     assert " ".join(text.split()) == "BAYES 2 2 2 2 1 0 2 0 1 2 0.75 0.25 4 0.9 0.1 0.2 0.8"
 
@@ -139,9 +140,7 @@ def test_another_library_reads_the_same_tables(tmp_path):
         rng.dirichlet([1] * 2, 3),
     )
     states = (("n", "y"), ("n", "m", "y"), ("n", "y"), ("n", "y"))
-    network = Network(
-        ("a", "b", "c", "d"), states, ((), (), (0, 1), (1,)), tuple(map(pgmpy_door.frozen, tables))
-    )
+    network = Network(("a", "b", "c", "d"), states, ((), (), (0, 1), (1,)), tuple(map(frozen, tables)))
     for kind, name, variable, parents in (
         ("bif", "n.bif", "c", "ab"), ("xmlbif", "n.bifxml", "c", "ab"), ("uai", "n.uai", "3", "1")
     ):  # fmt: skip
@@ -163,8 +162,8 @@ def test_pgmpys_uai_is_still_not_to_be_trusted():
     """The day this fails, pgmpy's writer may do what ours does; see `uai`."""
     from pgmpy.readwrite import UAIWriter
 
-    wet = pgmpy_door.frozen(np.array([[0.9, 0.1], [0.2, 0.8]]))
-    rain = pgmpy_door.frozen(np.array([0.75, 0.25]))
+    wet = frozen(np.array([[0.9, 0.1], [0.2, 0.8]]))
+    rain = frozen(np.array([0.75, 0.25]))
     network = Network(("rain", "wet"), (("n", "y"),) * 2, ((), (0,)), (rain, wet))
     with pytest.raises(InvalidModel, match=r"variable 1 misses a sum of 1 by 0.1"):
         uai.read(str(UAIWriter(pgmpy_door.to_pgmpy(network))))

@@ -53,6 +53,29 @@ def test_a_quantity_tells_ranges_rows_causes_and_what_sees_it():
     }
 
 
+def test_rows_whose_order_matters_are_a_table():
+    pressure = small_cart().quantities["pressure"]
+    mixed = replace(
+        pressure,
+        rules=(
+            Rule({"run": ("stopped",)}, "none"),
+            Rule({"pump.worn": ("absent",)}, "normal"),
+            Rule(then="none"),
+        ),
+    )
+    page = show_part(replace(small_cart(), quantities={"pressure": mixed}), "pressure")
+    assert lines(page) == [
+        ("1", "run stopped", "none"),
+        ("2", "no pump.worn", "normal"),
+        ("3", "otherwise", "none"),
+    ]
+    plain = replace(pressure, rules=(*pressure.rules, Rule(then="normal")))
+    assert (
+        pairs(show_part(replace(small_cart(), quantities={"pressure": plain}), "pressure"))["otherwise"]
+        == "normal"
+    )
+
+
 @pytest.mark.parametrize(
     ("name", "expected"),
     [

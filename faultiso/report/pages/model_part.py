@@ -79,13 +79,7 @@ def _pairs(pairs: Pairs) -> list[Block]:
 def _quantity(part: Quantity, model: Model) -> list[Block]:
     unit = f", {part.unit}" if part.unit else ""
     levels = Text(f"{part.name}{unit}: {levels_in_words(part.levels, part.ranges)}")
-    pairs: Pairs = []
-    for level in part.levels:
-        matches = [rule.when for rule in part.rules if rule.then == level and rule.when]
-        pairs.append((f"{level} when", matches_in_words(matches, model)))
-    for rule in part.rules:
-        if rule.like:
-            pairs.append((f"as {rule.like}", match_in_words(rule.when, model)))
+    table, pairs = _decided(part, model)
     for level in part.levels[1:]:
         causes = [chance_of(cause, level, model) for cause in part.causes]
         if part.leak.get(level):
@@ -93,11 +87,25 @@ def _quantity(part: Quantity, model: Model) -> list[Block]:
         pairs.append((f"{level} from", ", ".join(cause for cause in causes if cause)))
     if part.remember:
         pairs.append(("remembers", "its highest level, until an action resets it"))
-    pairs += [
-        ("acts on", ", ".join(_acts_on(part.name, model))),
-        ("seen by", ", ".join(seen_by(part.name, model))),
-    ]
-    return [levels, *_pairs(pairs)]
+    pairs += [("acts on", ", ".join(_acts_on(part.name, model)))]
+    pairs += [("seen by", ", ".join(seen_by(part.name, model)))]
+    return [levels, *table, *_pairs(pairs)]
+
+
+def _decided(part: Quantity, model: Model) -> tuple[list[Block], Pairs]:
+    """The rows of a quantity: gathered by level where that keeps their order, else as a table."""
+    results = [row_result(rule) for rule in part.rules]
+    runs = [result for i, result in enumerate(results) if i == 0 or results[i - 1] != result]
+    if len(runs) > len(set(runs)) or any(rule.like for rule in part.rules):
+        lines = tuple(
+            (str(i), match_in_words(r.when, model), row_result(r)) for i, r in enumerate(part.rules, 1)
+        )
+        columns = (Column("row", "number"), Column("when"), Column("level"))
+        return [Table(columns, lines, "the first row that matches counts")], []
+    whens = {level: [rule.when for rule in part.rules if rule.then == level and rule.when] for level in runs}
+    pairs = [(f"{level} when", matches_in_words(matches, model)) for level, matches in whens.items()]
+    rest = [("otherwise", rule.then) for rule in part.rules if not rule.when]
+    return [], [*pairs, *rest]
 
 
 def _acts_on(name: str, model: Model) -> list[str]:
