@@ -60,8 +60,15 @@ def test_an_irrelevant_condition_gives_no_new_draw() -> None:
     opened = begin(filter_).then(at(filter_, door="open", engine="idle"))
     both = (seen("button", "present", 0), seen("button", "present", 1))
     assert believe(filter_, opened, *both).faults["filter.blocked"] == pytest.approx(after(0.8 / 0.05))
-    contradicting = believe(filter_, opened, seen("button", "present", 0), seen("button", "absent", 1))
-    assert not contradicting.possible
+
+
+def test_two_answers_for_one_look_contradict_and_both_are_named() -> None:
+    filter_ = model(FILTER)
+    opened = begin(filter_).then(at(filter_, door="open", engine="idle"))
+    both = (seen("button", "present", 0), seen("button", "absent", 1))
+    belief = believe(filter_, opened, seen("caution", "lit", 1), *both)
+    assert not belief.possible
+    assert set(belief.contradiction) == set(both)
 
 
 def test_an_unrelated_repair_gives_no_new_draw() -> None:
