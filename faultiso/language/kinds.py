@@ -81,6 +81,24 @@ class Text:
 
 
 @dataclass(frozen=True)
+class Level:
+    """A value, level or outcome: a short text that a person can type, and that says something."""
+
+    def read(self, node: Node, reader: Reader) -> Word | None:
+        level = Text(longest=80).read(node, reader)
+        if level is None:
+            return None
+        if level.casefold() == "nk":
+            reader.wrong("level", level.where, '"nk" means "not known" everywhere; use another word')
+        elif set(level) & set("=@\n"):
+            reader.wrong("level", level.where, f"a level is one line without = and @; found {found(level)}")
+        return level
+
+    def schema(self) -> Schema:
+        return Text().schema()
+
+
+@dataclass(frozen=True)
 class Name:
     """The name that something is given: a lower-case identifier."""
 

@@ -41,6 +41,8 @@ def _judge_name_space(names: Mapping[str, Mapping[str, object]], reader: Reader)
     first: dict[str, tuple[str, Word]] = {}
     for kind in _ONE_NAME_SPACE:
         for word in names[kind]:
+            if word == "spare" and isinstance(word, Word):
+                reader.wrong("duplicate", word.where, '"spare" means a known good unit; use another name')
             if word in first and isinstance(word, Word):
                 other, place = first[word]
                 message = (

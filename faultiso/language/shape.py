@@ -8,7 +8,7 @@ from typing import Any
 
 from faultiso.base.nearest import listed
 from faultiso.language.groups import Either, Field, Gives, ListOf, Pair, Record, Settings, Table, When
-from faultiso.language.kinds import CHANCE, Duration, Name, Number, OneOf, Reader, Ref, Text, YesNo
+from faultiso.language.kinds import CHANCE, Duration, Level, Name, Number, OneOf, Reader, Ref, Text, YesNo
 from faultiso.language.nodes import MapNode, Node, Word
 
 
@@ -52,7 +52,7 @@ def _names(*kinds: str) -> ListOf:
 
 
 _TEXT = Text()
-_LEVEL = Text(longest=80)
+_LEVEL = Level()
 _LEVELS = ListOf(_LEVEL, least=2, example="[normal, low]")
 _MINUTES = Field(Number(0, 1e6, "a number of minutes"), "minutes that it takes")
 _TITLE = Field(_TEXT, "what people call it")

@@ -44,6 +44,7 @@ def test_valid_models(path, loader):
         "subject: aircraft",
         "conditions: {motor: {valuess: [off]}}",
         "conditions: {motor: {}}",
+        "zones: {left: {colour: red}}",
         "conditions: {Motor 1: {values: [off]}}",
         "components: {pump: {faults: {worn: {rate: often}}}}",
         "components: {pump: {faults: {worn: {rate: 2}}}}",

@@ -162,12 +162,16 @@ def test_what_is_wrong_with_an_included_file_is_told(folder, included, message):
     assert message in "\n".join(str(problem) for problem in loaded.errors)
 
 
-@pytest.mark.parametrize(
-    "name", ["../a.yaml", "/a.yaml", "sub/a.yaml", "a.txt", ".yaml", "..", "a\\b.yaml", "main.yaml"]
-)
+@pytest.mark.parametrize("name", ["../a.yaml", "/a.yaml", "sub/a.yaml", "a.txt", ".yaml", "..", "a\\b.yaml"])
 def test_only_plain_names_beside_the_file(folder, name):
     loaded = folder(main=HEAD + f"include: ['{name}']\n")
     assert codes(loaded) == ["include"]
+    assert "plain name" in loaded.problems[0].message
+
+
+def test_a_file_cannot_include_itself(folder):
+    loaded = folder(main=HEAD + "include: main.yaml\n")
+    assert [problem.message for problem in loaded.problems] == ["a file cannot include itself"]
 
 
 def test_a_text_cannot_include():
