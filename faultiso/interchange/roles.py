@@ -9,9 +9,12 @@ from pathlib import Path
 from typing import Any
 
 from faultiso.base.nearest import nearest
+from faultiso.base.notice import full_notice
 from faultiso.base.problems import InvalidModel, Problem, Where
 from faultiso.interchange.files import invalid, read_text
 from faultiso.interchange.netfiles import read_network_file
+from faultiso.interchange.safe_names import unsafe
+from faultiso.model.system import Model
 from faultiso.network.network import Network, Roles
 
 _EXPECTED = 'expected {"faults": [names], "states": [names], "checks": {name: minutes}}'
@@ -30,15 +33,43 @@ def read_network(network_path: str | Path, roles_path: str | Path) -> tuple[Netw
 def read_roles(path: str | Path, network: Network) -> Roles:
     """The roles in a file ``{"faults": [...], "states": [...], "checks": {name: minutes}}``.
 
-    "states" may be left out. A fault is a variable with two states, the second of them "present".
+    "states" may be left out, a "notice" may stand there too. A fault is a variable with two states, the
+    second of them "present". Names may also be written as `safe_names` writes them into a network file.
     """
-    data = _load(path)
+    data = _as_in(network, _load(path))
     found = tuple(
         Problem("roles", Where(str(path)), message, near) for message, near in _problems(data, network)
     )
     if found:
         raise InvalidModel(found)
     return Roles(tuple(data["faults"]), {name: float(minutes) for name, minutes in data["checks"].items()})
+
+
+def roles_text(model: Model, network: Network) -> str:
+    """The roles of a network that a model was grounded to: what `read_roles` reads."""
+    data = {
+        "notice": full_notice(model.subject),
+        "faults": [name for name in model.faults if name in network.index],
+        "states": [name for name in (*model.quantities, *model.indications) if name in network.index],
+        "checks": {name: part.work.minutes for name, part in model.checks.items() if name in network.index},
+    }
+    return json.dumps(data, ensure_ascii=True, allow_nan=False, indent=1) + "\n"
+
+
+def _as_in(network: Network, data: Any) -> Any:
+    """The document with coded names of variables written plainly."""
+
+    def plain(name: Any) -> Any:
+        known = not isinstance(name, str) or name in network.index
+        return name if known or unsafe(name) not in network.index else unsafe(name)
+
+    if not isinstance(data, dict):
+        return data
+    named = {key: [plain(name) for name in value] for key, value in data.items() if isinstance(value, list)}
+    checks = data.get("checks")
+    if isinstance(checks, dict):
+        return {**data, **named, "checks": {plain(name): minutes for name, minutes in checks.items()}}
+    return {**data, **named}
 
 
 def _load(path: str | Path) -> Any:
@@ -66,7 +97,7 @@ def _problems(data: Any, network: Network) -> Iterator[tuple[str, str]]:
     if not isinstance(data, dict):
         yield f"found {_kind(data)}; {_EXPECTED}", ""
         return
-    for key in sorted(set(data) - {"faults", "states", "checks"}):
+    for key in sorted(set(data) - {"faults", "states", "checks", "notice"}):
         yield f"{_short(key)} is not known here; {_EXPECTED}", nearest(key, ("faults", "states", "checks"))
     shapes = {"faults": list, "states": list, "checks": dict}
     wrong = [key for key, shape in shapes.items() if not isinstance(data.get(key, shape()), shape)]

@@ -13,7 +13,8 @@ import pytest
 from faultiso.base.problems import UsageError
 from faultiso.interchange.export import NETWORKS, TEXTS, export, text_of
 from faultiso.interchange.graphs import dot_text, graphml_text
-from faultiso.interchange.netfiles import read_network_file, same
+from faultiso.interchange.netfiles import same
+from faultiso.interchange.roles import read_network
 from faultiso.interchange.tables import frozen
 from faultiso.model.causes import causes_of
 from faultiso.network.network import Network
@@ -85,9 +86,10 @@ def test_every_export_carries_the_notice(tmp_path, kind):
 
 
 @pytest.mark.parametrize("kind", NETWORKS)
-def test_a_network_comes_back(tmp_path, kind):
-    export(small_cart(), kind, tmp_path / f"n.{kind}", LIGHT)
-    assert same(LIGHT, read_network_file(tmp_path / f"n.{kind}"))
+def test_a_network_comes_back_with_its_roles(tmp_path, kind):
+    *_, roles = export(small_cart(), kind, tmp_path / f"n.{kind}", LIGHT)
+    network, found = read_network(tmp_path / f"n.{kind}", roles)
+    assert same(LIGHT, network) and found.faults == ("pump.worn",) and found.checks == {}
 
 
 def test_what_cannot_be_exported_is_told(tmp_path):

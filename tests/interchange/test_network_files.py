@@ -275,6 +275,16 @@ def test_roles(folder):
     assert roles.faults == ("a",) and roles.checks == {"b": 5.0} and network.names == ("a", "b")
 
 
+def test_roles_may_use_the_names_as_the_network_file_writes_them(tmp_path):
+    tables = (frozen(np.array([0.9, 0.1])), frozen(np.array([[0.9, 0.1], [0.2, 0.8]])))
+    network = Network(("pump.worn", "Check 1"), (("absent", "present"), ("n", "y")), ((), (0,)), tables)
+    write_network(network, tmp_path / "n.bif")
+    for fault, check in (("pump.worn", "Check 1"), ("pump_x2e_worn", "_x43_heck_x20_1")):
+        (tmp_path / "r.json").write_text(json.dumps({"faults": [fault], "checks": {check: 3}}))
+        _, roles = read_network(tmp_path / "n.bif", tmp_path / "r.json")
+        assert roles.faults == ("pump.worn",) and roles.checks == {"Check 1": 3.0}
+
+
 @pytest.mark.parametrize(
     ("roles", "told"),
     [
