@@ -11,16 +11,17 @@ from itertools import islice
 import numpy as np
 
 from faultiso.base.problems import TooLarge, UsageError
-from faultiso.belief.diagnoses import Columns, Diagnosis, Listed, best_first, posterior_of_sets
+from faultiso.belief.diagnoses import Diagnosis, Listed, best_first, evaluate, posterior_of_sets
 from faultiso.belief.evidence import Reading
 from faultiso.belief.prospects import Prospect, prospects
 from faultiso.belief.scene import SceneMaker
 from faultiso.belief.scene_belief import Left, SceneBelief
-from faultiso.belief.value import SignValue
+from faultiso.belief.value import OpenSign, SignValue, open_signs
 from faultiso.engine.plan import DEFAULT_LIMIT
 from faultiso.model.effort import Standing
 from faultiso.model.parts import Check, Indication
 from faultiso.model.system import Model
+from faultiso.network.builder import CONSTANT
 from faultiso.network.ground import Grounding
 from faultiso.network.timeline import Timeline
 
@@ -63,24 +64,34 @@ class Belief:
         return prospects(self.model, self.timeline, self.readings, self.standing)
 
     @cached_property
-    def scenes(self) -> tuple[SceneBelief, ...]:
-        """One scene with every sign that can still be read, wherever; where that would grow too large, one
-        for each set of conditions, the present ones first."""
+    def now(self) -> SceneBelief:
+        """The scene of the readings alone, from which faults and sets of faults are read off."""
+        return self._scene(())
+
+    @cached_property
+    def open(self) -> dict[str, OpenSign]:
+        """Every unread indication and check as the listed sets of faults see it; what planning works with."""
+        self._refuse_contradiction()
+        found: dict[str, OpenSign] = {}
+        for scene in self._together(given_faults=True):
+            wanted = sorted({sign.variable for sign in scene.scene.asked.values()} - {CONSTANT})
+            columns = evaluate(scene.scene, self.now.log_evidence, self.listed.sets, wanted)
+            found.update(open_signs(tuple(scene.scene.asked.values()), columns, self.listed.posterior))
+        return found
+
+    def _together(self, given_faults: bool) -> tuple[SceneBelief, ...]:
+        """One scene with every sign that can still be read; where that would grow too large, one for each
+        set of conditions. ``given_faults``: only columns in which all faults are known will be asked."""
         everything = [(p.sign, p.timeline) for p in self.prospects.values()]
         try:
             together = self._scene(everything, ENTRIES_TOGETHER * 24)
-            _ = together.scene.plan  # raises TooLarge before anything is computed
+            _ = together.scene.plan_given_faults if given_faults else together.scene.plan  # may be TooLarge
             return (together,)
         except TooLarge:
-            groups: dict[Timeline, list[tuple[Indication | Check, Timeline]]] = {self.timeline: []}
+            groups: dict[Timeline, list[tuple[Indication | Check, Timeline]]] = {}
             for sign, at in everything:
                 groups.setdefault(at, []).append((sign, at))
             return tuple(self._scene(group) for group in groups.values())
-
-    @property
-    def now(self) -> SceneBelief:
-        """The scene from which faults and sets of faults are read off; all scenes agree on them."""
-        return self.scenes[0]
 
     def _scene(
         self, asked: Sequence[tuple[Indication | Check, Timeline]], limit: int = DEFAULT_LIMIT
@@ -132,24 +143,18 @@ class Belief:
     @cached_property
     def listed(self) -> Listed:
         """Sets of faults evaluated exactly, best first by the faults' posteriors, until little is left."""
-        return self._evaluated[0]
-
-    @cached_property
-    def _evaluated(self) -> tuple[Listed, tuple[Columns, ...]]:
-        """The listed sets, and their columns in the first scene."""
         order = self._candidates()
         sets: list[frozenset[str]] = []
         posterior = np.zeros(0)
-        blocks: list[Columns] = []
         while len(sets) < MOST_SETS and 1.0 - posterior.sum() > ENOUGH_UNLISTED:
             more = list(islice(order, FIRST_SETS if not sets else 3 * len(sets)))
             if not more:
                 break
-            blocks.append(self.now.columns(more))
+            columns = self.now.columns(more)
             sets += more
-            chances = posterior_of_sets(self.now.scene, blocks[-1], more)
+            chances = posterior_of_sets(self.now.scene, columns, more)
             posterior = np.concatenate([posterior, chances])
-        return Listed(tuple(sets), posterior), tuple(blocks)
+        return Listed(tuple(sets), posterior)
 
     def _candidates(self) -> Iterator[frozenset[str]]:
         if self.model.one_fault:
@@ -227,12 +232,11 @@ class Belief:
 
     @cached_property
     def values(self) -> dict[str, SignValue]:
-        """The value of every unread indication and check."""
+        """The exact value of every unread indication and check; takes longer than ``open``."""
         self._refuse_contradiction()
         found: dict[str, SignValue] = {}
-        for scene in self.scenes:
-            columns = self._evaluated[1] if scene is self.now else ()
-            found.update(scene.values(self.listed, columns))
+        for scene in self._together(given_faults=False):
+            found.update(scene.values(self.listed))
         return found
 
     def rank_checks(self) -> list[RankedCheck]:

@@ -114,12 +114,12 @@ def _predictions(belief: Belief, fault: str) -> tuple[Prediction, ...]:
     without = np.array([fault not in chosen for chosen in belief.listed.sets])
     weights = belief.listed.posterior * without
     found = []
-    for name, value in belief.values.items():
+    for name, value in belief.open.items():
         best = int(value.given[place].argmax())
         chance = float(value.given[place, best])
         otherwise = float(weights @ value.given[:, best] / max(weights.sum(), 1e-300))
         if chance >= SURE and otherwise < 0.5:
-            found.append(Prediction(name, list(value.outcomes)[best], chance, otherwise))
+            found.append(Prediction(name, value.outcomes[best], chance, otherwise))
     return tuple(sorted(found, key=lambda p: p.chance_otherwise - p.chance))
 
 
@@ -142,7 +142,7 @@ def settles(belief: Belief, first: frozenset[str], second: frozenset[str]) -> tu
     mass = belief.listed.posterior[places]
     share = mass / mass.sum()
     found = []
-    for name, value in belief.values.items():
+    for name, value in belief.open.items():
         given = value.given[places]
         bits = float(entropy_bits(share @ given) - share @ entropy_bits(given))
         work = belief.prospects[name].effort
@@ -232,7 +232,7 @@ def _abnormal_chances(belief: Belief, suspects: list[str]) -> dict[str, Array]:
         return {}
     posterior = belief.listed.posterior
     found = {}
-    for name, value in belief.values.items():
+    for name, value in belief.open.items():
         if isinstance(belief.prospects[name].sign, Indication):
             continue
         rows = [np.average(value.given[c, 0], weights=posterior[c] + 1e-300) for c in columns]

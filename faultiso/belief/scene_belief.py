@@ -138,13 +138,11 @@ class SceneBelief:
         wanted = sorted({asked.variable for asked in self.scene.asked.values()} - {CONSTANT})
         return evaluate(self.scene, float(self.propagation.log_evidence[0]), sets, wanted)
 
-    def values(self, listed: Listed, columns: Sequence[Columns] = ()) -> dict[str, SignValue]:
-        """What each asked sign is worth, by the listed sets of faults (and their columns, where known)."""
+    def values(self, listed: Listed) -> dict[str, SignValue]:
+        """What each asked sign is worth, by the listed sets of faults."""
         if not self.scene.asked:
             return {}
-        signs = table(
-            tuple(self.scene.asked.values()), self.propagation, columns or (self.columns(listed.sets),)
-        )
+        signs = table(tuple(self.scene.asked.values()), self.propagation, self.columns(listed.sets))
         return values_of(signs, listed.posterior, marginal_gains(self.scene, self.propagation))
 
 

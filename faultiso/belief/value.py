@@ -32,6 +32,36 @@ class SignValue:
 
 
 @dataclass(frozen=True)
+class OpenSign:
+    """An unread sign as the listed sets of faults see it: enough to plan with, and quick to have.
+
+    ``given`` (sets, outcomes): P(outcome | exactly this set of faults, readings). ``spread`` (outcomes,): its
+    mixture over the listed sets. ``bits``: information about which of the listed sets it is.
+    """
+
+    name: str
+    outcomes: tuple[str, ...]
+    spread: Array
+    given: Array
+    bits: float
+
+
+def open_signs(signs: Sequence[Asked], columns: Columns, posterior: Array) -> dict[str, OpenSign]:
+    """Every asked sign, judged by columns in which all faults are known."""
+    share = posterior / posterior.sum()
+    found: dict[int, Array] = {CONSTANT: np.ones((len(columns.column), 1))}
+    for variable in {sign.variable for sign in signs} - {CONSTANT}:
+        found[variable] = columns.marginal(variable)
+    opened = {}
+    for sign in signs:
+        given = found[sign.variable] @ sign.chances
+        spread = share @ given
+        bits = float(entropy_terms(spread).sum() - share @ entropy_terms(given).sum(axis=1))
+        opened[sign.name] = OpenSign(sign.name, sign.outcomes, spread, given, max(bits, 0.0))
+    return opened
+
+
+@dataclass(frozen=True)
 class Table:
     """All asked signs side by side: outcomes in one long axis, each sign's part from ``starts`` on.
 
@@ -48,13 +78,11 @@ class Table:
         return slice(self.starts[number], self.starts[number] + len(self.signs[number].outcomes))
 
 
-def table(signs: Sequence[Asked], now: Propagation, columns: Sequence[Columns]) -> Table:
+def table(signs: Sequence[Asked], now: Propagation, columns: Columns) -> Table:
     """The table of asked signs; each variable that several signs read is looked up once."""
-    sets = sum(len(block.column) for block in columns)
-    found: dict[int, tuple[Array, Array]] = {CONSTANT: (np.ones(1), np.ones((sets, 1)))}
+    found: dict[int, tuple[Array, Array]] = {CONSTANT: (np.ones(1), np.ones((len(columns.column), 1)))}
     for variable in {sign.variable for sign in signs} - {CONSTANT}:
-        given = np.concatenate([block.marginal(variable) for block in columns])
-        found[variable] = now.marginal(variable)[:, 0], given
+        found[variable] = now.marginal(variable)[:, 0], columns.marginal(variable)
     sizes = [len(sign.outcomes) for sign in signs]
     return Table(
         signs=tuple(signs),

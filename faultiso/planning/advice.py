@@ -11,7 +11,7 @@ import numpy as np
 
 from faultiso.belief.belief import Belief
 from faultiso.belief.looks import Look, looks
-from faultiso.belief.value import SignValue
+from faultiso.belief.value import OpenSign
 from faultiso.model.parts import Check
 from faultiso.network.network import Array
 from faultiso.planning.outlook import Outlook, outlook
@@ -105,30 +105,26 @@ class Advisor:
     def _judge(self, factors: Sequence[float]) -> list[_Judged]:
         """All actions under each factor on the odds of every fault; one column for each outcome."""
         views = [self.outlook.scaled(factor) for factor in factors]
-        names = list(self.belief.values)
-        values = [self.belief.values[name] for name in names]
-        blocks = [_columns(view, values, self._looks) for view in views]
+        blocks = [_columns(view, list(self.belief.open.values()), self._looks) for view in views]
         weights = np.concatenate([block[0] for block in blocks], axis=1)
         rest = np.concatenate([block[1] for block in blocks])
         chance = weights.sum(axis=0) + rest
         safe = np.where(chance > 0, chance, 1.0)
         costs = expected_costs(self.outlook, weights / safe, rest / safe) * chance
         return [
-            self._judged(view, names, part)
-            for view, part in zip(views, np.split(costs, len(views)), strict=True)
+            self._judged(view, part) for view, part in zip(views, np.split(costs, len(views)), strict=True)
         ]
 
-    def _judged(self, view: Outlook, names: Sequence[str], costs: Array) -> _Judged:
+    def _judged(self, view: Outlook, costs: Array) -> _Judged:
         """The first column is the belief as it is; then one column for each outcome of each sign."""
         straight = float(costs[0])
         least = max(LEAST_SAVING, LEAST_SHARE * straight)
         saved: dict[str, float] = {}
         actions = [Action("refer", "refer", "stop and refer", view.refer_minutes, view.refer_minutes)]
         start = 1
-        for name in names:
-            value = self.belief.values[name]
-            after = float(costs[start : start + len(value.outcomes)].sum())
-            start += len(value.outcomes)
+        for name, sign in self.belief.open.items():
+            after = float(costs[start : start + len(sign.outcomes)].sum())
+            start += len(sign.outcomes)
             saved[name] = straight - after - self._minutes(name)
             if straight - after > least:
                 actions.append(self._reading(name, after))
@@ -174,15 +170,15 @@ class _Judged:
     saved: Mapping[str, float]
 
 
-def _columns(view: Outlook, values: Sequence[SignValue], seen: Sequence[Look]) -> tuple[Array, Array]:
+def _columns(view: Outlook, signs: Sequence[OpenSign], seen: Sequence[Look]) -> tuple[Array, Array]:
     """P(set, outcome) and what the sets that are not listed leave of P(outcome), side by side.
 
     The first column: nothing read. Then each outcome of each sign; then each pattern of each look, and last
     all its other patterns together. Shapes (sets, columns) and (columns,).
     """
     places = list(view.places)
-    given = [np.ones((len(places), 1)), *(value.given[places] for value in values)]
-    of_rest = [np.ones(1), *(np.array(list(value.outcomes.values())) for value in values)]
+    given = [np.ones((len(places), 1)), *(sign.given[places] for sign in signs)]
+    of_rest = [np.ones(1), *(sign.spread for sign in signs)]
     for look in seen:
         given.append(look.given(places))
         of_rest.append(look.spread)
