@@ -182,18 +182,40 @@ def _cut(
     return some, more, told
 
 
+KEPT = 1 << 20
+"""Up to this many table entries, what holds without evidence is worked out once and kept with the plan."""
+
+
+@dataclass(frozen=True)
+class Prior:
+    """Clique tables without evidence, (entries, 1) each.
+
+    If ``conditionals`` is set, ``tables`` have absorbed the messages of their children, and ``conditionals``,
+    ``messages`` and ``logs`` (of their scales) are those of a collection without evidence. Only cliques that
+    evidence reaches, and those between them and the root, are then worked on.
+    """
+
+    tables: Sequence[Array]
+    conditionals: Sequence[Array] | None = None
+    messages: Sequence[Array] = ()
+    logs: Sequence[float] = ()
+
+
 class _Tables:
     """Clique tables under construction: shared ones are copied when first written to."""
 
-    def __init__(self, plan: Plan, base: Sequence[Array]) -> None:
+    def __init__(self, plan: Plan, prior: Prior) -> None:
         self.plan = plan
-        self.tables = list(base)
+        self.prior = prior
+        self.tables = list(prior.tables)
+        self.touched = [prior.conditionals is None] * len(self.tables)
         self.owned = [False] * len(self.tables)
 
     def multiply(self, clique: int, table: Array, shape: tuple[int, ...]) -> None:
         """Multiply ``table``, which broadcasts against ``shape`` + (columns,), into a clique."""
         old = self.tables[clique]
         view = old.reshape(shape + old.shape[1:])
+        self.touched[clique] = True
         if self.owned[clique] and table.shape[-1] <= old.shape[-1]:
             np.multiply(view, table, out=view)
             return
@@ -202,7 +224,7 @@ class _Tables:
         self.owned[clique] = True
 
     def factor(self, variables: Sequence[int], table: Array) -> None:
-        """Multiply a table of shape (*states, columns or 1) into the smallest clique that contains it."""
+        """Multiply a table of shape (*states, columns or 1) into a clique that contains its variables."""
         plan = self.plan
         clique = plan.clique_of(variables)
         if clique is None:
@@ -212,20 +234,40 @@ class _Tables:
         self.multiply(clique, table.reshape(shape.spread + table.shape[-1:]), shape.shape)
 
 
-def base_tables(plan: Plan) -> Sequence[Array]:
-    """Clique tables without evidence, (entries, 1) each: the product of the network's tables. Kept with the plan."""
-    kept = plan.__dict__.get("_base")
+def prior_of(plan: Plan) -> Prior:
+    """What holds before any evidence, kept with the plan where it is not too large."""
+    kept: Prior | None = plan.__dict__.get("_prior")
     if kept is None:
-        build = _Tables(plan, [np.ones((plan.size(c), 1)) for c in range(len(plan.cliques))])
-        build.owned = [True] * len(build.owned)
-        for v, parents in enumerate(plan.network.parents):
-            family = (*parents, v)
-            if not plan.given.intersection(family):
-                build.factor(family, plan.network.tables[v][..., None])
-        for table in build.tables:
-            table.flags.writeable = False
-        kept = plan.__dict__["_base"] = tuple(build.tables)
+        base = Prior(_products(plan))
+        kept = plan.__dict__["_prior"] = base if plan.entries > KEPT else _collected(plan, base)
     return kept
+
+
+def _products(plan: Plan) -> list[Array]:
+    """The product of the network's tables in each clique, but for those that depend on known variables."""
+    build = _Tables(plan, Prior([np.ones((plan.size(c), 1)) for c in range(len(plan.cliques))]))
+    build.owned = [True] * len(plan.cliques)
+    for v, parents in enumerate(plan.network.parents):
+        family = (*parents, v)
+        if not plan.given.intersection(family):
+            build.factor(family, plan.network.tables[v][..., None])
+    return build.tables
+
+
+def _collected(plan: Plan, base: Prior) -> Prior:
+    build = _Tables(plan, base)
+    tables: list[Array] = [NOTHING] * len(plan.cliques)
+    messages: list[Array] = [NOTHING] * len(plan.cliques)
+    conditionals: list[Array] = [NOTHING] * len(plan.cliques)
+    logs = [0.0] * len(plan.cliques)
+    for c in range(len(plan.cliques) - 1, -1, -1):
+        tables[c] = build.tables[c]
+        messages[c], scale, conditionals[c] = _send(plan, c, tables[c], keep=True)
+        logs[c] = float(np.log(scale[0]))
+        if c > 0:
+            to_parent = plan.cliques[c].to_parent
+            build.multiply(plan.cliques[c].parent, to_parent.up(messages[c]), to_parent.shape)
+    return Prior(tables, conditionals, messages, logs)
 
 
 def enter(
@@ -236,7 +278,7 @@ def enter(
     known: Known,
 ) -> tuple[_Tables, Array]:
     """Clique tables with the evidence in, and the logarithm of what does not depend on any free variable."""
-    build = _Tables(plan, base_tables(plan))
+    build = _Tables(plan, prior_of(plan))
     constant = np.zeros(columns)
     for variables, table in _evidence(plan, likelihoods, factors):
         free, table = _at_known(table, variables, plan.given, known)
@@ -289,24 +331,37 @@ def _at_known(
 
 
 def _collect(build: _Tables, columns: int, keep: bool) -> tuple[Array, list[Array]]:
-    """Towards the roots: the log evidence, and with ``keep`` P(own variables | separator, evidence below)."""
-    plan = build.plan
+    """Towards the root: the log evidence, and with ``keep`` P(own variables | separator, evidence below)."""
+    plan, prior = build.plan, build.prior
     scales: list[Array] = []
-    conditionals = [NOTHING] * len(plan.cliques)
+    conditionals: list[Array] = list(prior.conditionals or [NOTHING] * len(plan.cliques))
+    untouched = 0.0
     for c in range(len(plan.cliques) - 1, -1, -1):
-        clique, table = plan.cliques[c], build.tables[c]
+        if not build.touched[c]:
+            untouched += prior.logs[c]
+            continue
+        message, scale, conditionals[c] = _send(plan, c, build.tables[c], keep)
         build.tables[c] = NOTHING
-        shaped = table.reshape(clique.outer, clique.inner, table.shape[1])
-        message = shaped.sum(axis=1)
-        scale = message.max(axis=0)
         scales.append(scale)
-        if keep:
-            divisor = message + (message == 0)
-            conditionals[c] = (shaped / divisor[:, None, :]).reshape(table.shape)
-        if clique.parent >= 0:
-            message = message / (scale + (scale == 0))
-            build.multiply(clique.parent, clique.to_parent.up(message), clique.to_parent.shape)
-    return _log_total(scales, columns), conditionals
+        if c > 0:
+            to_parent = plan.cliques[c].to_parent
+            if prior.messages:  # the parent has absorbed what this clique sent without evidence
+                message = message / (prior.messages[c] + (prior.messages[c] == 0))
+            build.multiply(plan.cliques[c].parent, to_parent.up(message), to_parent.shape)
+    return _log_total(scales, columns) + untouched, conditionals
+
+
+def _send(plan: Plan, c: int, table: Array, keep: bool) -> tuple[Array, Array, Array]:
+    """(message scaled to a largest entry of 1, its scale, P(own variables | separator))."""
+    clique = plan.cliques[c]
+    shaped = table.reshape(clique.outer, clique.inner, table.shape[1])
+    message = shaped.sum(axis=1)
+    scale = message.max(axis=0)
+    conditional = NOTHING
+    if keep:
+        divisor = message + (message == 0)
+        conditional = (shaped / divisor[:, None, :]).reshape(table.shape)
+    return message / (scale + (scale == 0)), scale, conditional
 
 
 def _log_total(scales: Sequence[Array], columns: int) -> Array:

@@ -19,7 +19,7 @@ from faultiso.engine.features import Source
 from faultiso.engine.pairs import PairPlan, prepare_pairs
 from faultiso.engine.parts import Part, Question, answer_in_parts
 from faultiso.engine.plan import DEFAULT_LIMIT, Plan, compile_plan, estimate
-from faultiso.engine.propagate import Factor, base_tables, propagate
+from faultiso.engine.propagate import Factor, prior_of, propagate
 from faultiso.network.network import Array, Network, Roles
 
 Finding = int | Sequence[float] | Array
@@ -78,7 +78,7 @@ class Ranker:
         if estimate(self.core, groups) > EASY:
             return None
         plan = compile_plan(self.core, groups, limit=self.limit)
-        base_tables(plan)
+        prior_of(plan)
         return plan
 
     @cached_property
