@@ -27,6 +27,7 @@ from faultiso.network.timeline import Timeline
 
 FIRST_SETS = 128  # fault sets evaluated at once, to begin with
 MOST_SETS = 4096
+MOST_LEADING = 96  # sets of faults by which unread signs are judged while planning
 ENTRIES_TOGETHER = 60_000  # table entries up to which all that can be read is kept in one network
 ENOUGH_UNLISTED = 2e-3  # mass of unlisted sets at which the list is long enough
 
@@ -70,13 +71,13 @@ class Belief:
 
     @cached_property
     def open(self) -> dict[str, OpenSign]:
-        """Every unread indication and check as the listed sets of faults see it; what planning works with."""
+        """Every unread indication and check as the leading sets of faults see it; what planning works with."""
         self._refuse_contradiction()
         found: dict[str, OpenSign] = {}
         for scene in self._together(given_faults=True):
             wanted = sorted({sign.variable for sign in scene.scene.asked.values()} - {CONSTANT})
-            columns = evaluate(scene.scene, self.now.log_evidence, self.listed.sets, wanted)
-            found.update(open_signs(tuple(scene.scene.asked.values()), columns, self.listed.posterior))
+            columns = evaluate(scene.scene, self.now.log_evidence, self.leading.sets, wanted)
+            found.update(open_signs(tuple(scene.scene.asked.values()), columns, self.leading.posterior))
         return found
 
     def _together(self, given_faults: bool) -> tuple[SceneBelief, ...]:
@@ -155,6 +156,13 @@ class Belief:
             chances = posterior_of_sets(self.now.scene, columns, more)
             posterior = np.concatenate([posterior, chances])
         return Listed(tuple(sets), posterior)
+
+    @cached_property
+    def leading(self) -> Listed:
+        """The likeliest of the listed sets, best first: those that are planned with."""
+        order = np.argsort(-self.listed.posterior, kind="stable")[:MOST_LEADING]
+        order = order[self.listed.posterior[order] > 0]
+        return Listed(tuple(self.listed.sets[i] for i in order), self.listed.posterior[order])
 
     def _candidates(self) -> Iterator[frozenset[str]]:
         if self.model.one_fault:

@@ -108,11 +108,11 @@ def reasons(belief: Belief, fault: str) -> Reasons:
 def _predictions(belief: Belief, fault: str) -> tuple[Prediction, ...]:
     """What the fault would show that is not read yet and that is unlikely without it."""
     alone = frozenset((fault,))
-    if alone not in belief.listed.sets:
+    if alone not in belief.leading.sets:
         return ()
-    place = belief.listed.sets.index(alone)
-    without = np.array([fault not in chosen for chosen in belief.listed.sets])
-    weights = belief.listed.posterior * without
+    place = belief.leading.sets.index(alone)
+    without = np.array([fault not in chosen for chosen in belief.leading.sets])
+    weights = belief.leading.posterior * without
     found = []
     for name, value in belief.open.items():
         best = int(value.given[place].argmax())
@@ -134,12 +134,12 @@ class Settling:
 
 def settles(belief: Belief, first: frozenset[str], second: frozenset[str]) -> tuple[Settling, ...]:
     """The unread signs that tell two sets of faults apart, best first."""
-    sets = belief.listed.sets
+    sets = belief.leading.sets
     missing = next((chosen for chosen in (first, second) if chosen not in sets), None)
     if missing is not None:
         raise UsageError(f"{', '.join(sorted(missing)) or 'no fault'} is too unlikely now to be compared")
     places = [sets.index(first), sets.index(second)]
-    mass = belief.listed.posterior[places]
+    mass = belief.leading.posterior[places]
     share = mass / mass.sum()
     found = []
     for name, value in belief.open.items():
@@ -226,11 +226,11 @@ def _abnormal_chances(belief: Belief, suspects: list[str]) -> dict[str, Array]:
     for name in suspects:
         own = {fault.name for fault in belief.model.components[name].faults}
         columns.append(
-            [i for i, chosen in enumerate(belief.listed.sets) if len(chosen) == 1 and chosen <= own]
+            [i for i, chosen in enumerate(belief.leading.sets) if len(chosen) == 1 and chosen <= own]
         )
     if not all(columns):
         return {}
-    posterior = belief.listed.posterior
+    posterior = belief.leading.posterior
     found = {}
     for name, value in belief.open.items():
         if isinstance(belief.prospects[name].sign, Indication):

@@ -32,7 +32,7 @@ class Look:
 
     ``patterns``: outcomes by indication; ``spread`` (patterns + 1,): P(pattern | readings), last all other
     patterns together; ``of_sets`` (sets, patterns + 1): the same given each set of faults at ``places`` of
-    the belief's list. ``pruned``: probability of patterns not followed up. ``gain_bits``: about the
+    the belief's leading sets. ``pruned``: probability of patterns not followed up. ``gain_bits``: about the
     set of faults, the other patterns taken as one outcome.
     """
 
@@ -80,10 +80,9 @@ class _Judge:
     """Judges situations by the likeliest sets of faults of one belief."""
 
     def __init__(self, belief: Belief) -> None:
-        order = np.argsort(-belief.listed.posterior, kind="stable")[:MOST_SETS]
-        self.places = tuple(order.tolist())
-        self.sets = [belief.listed.sets[place] for place in self.places]
-        self.posterior = belief.listed.posterior[order]
+        self.sets = belief.leading.sets[:MOST_SETS]
+        self.places = tuple(range(len(self.sets)))
+        self.posterior = belief.leading.posterior[:MOST_SETS]
         self.log_evidence = belief.now.log_evidence
 
     def given(self, scene: Scene, sign: Asked) -> Array:

@@ -33,10 +33,10 @@ class SignValue:
 
 @dataclass(frozen=True)
 class OpenSign:
-    """An unread sign as the listed sets of faults see it: enough to plan with, and quick to have.
+    """An unread sign as the leading sets of faults see it: enough to plan with, and quick to have.
 
     ``given`` (sets, outcomes): P(outcome | exactly this set of faults, readings). ``spread`` (outcomes,): its
-    mixture over the listed sets. ``bits``: information about which of the listed sets it is.
+    mixture over the leading sets. ``bits``: information about which of the leading sets it is.
     """
 
     name: str

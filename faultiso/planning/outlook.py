@@ -15,7 +15,6 @@ from faultiso.model.parts import Repair
 from faultiso.network.network import Array
 
 MOST_FAULTS = 63  # bits of one machine word
-MOST_SETS = 96
 SERVICEABLE_MINUTES = 45.0  # what it costs besides to have taken off a unit that was good; never zero
 
 Masks = NDArray[np.uint64]
@@ -34,7 +33,7 @@ class RepairOption:
 class Outlook:
     """The likeliest sets of faults as bit masks (sets,), their probabilities (sets,), and the repairs.
 
-    ``places`` says at which place in the belief's evaluated sets each set stands. What is not listed
+    ``places`` says at which place among the belief's leading sets each set stands. What is not listed
     (``rest``) counts as fixed by nothing here, so that every expected cost is an upper bound.
     """
 
@@ -81,14 +80,12 @@ class Outlook:
 
 def outlook(belief: Belief) -> Outlook:
     """The outlook of a belief: as many of the likeliest sets as the masks can hold."""
-    listed = belief.listed
-    order = np.argsort(-listed.posterior, kind="stable")[:MOST_SETS]
+    listed = belief.leading
     faults: dict[str, int] = {}
     masks, places = [], []
-    for place in order.tolist():
-        chosen = listed.sets[place]
+    for place, chosen in enumerate(listed.sets):
         new = [name for name in sorted(chosen) if name not in faults]
-        if listed.posterior[place] <= 0 or len(faults) + len(new) > MOST_FAULTS:
+        if len(faults) + len(new) > MOST_FAULTS:
             continue
         for name in new:
             faults[name] = len(faults)

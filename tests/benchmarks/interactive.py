@@ -147,7 +147,7 @@ def _after(prospect: Prospect, standing: Standing, timeline: Timeline) -> tuple[
 def _answer(belief: Belief, name: str, fault: str, moment: int, rng: np.random.Generator) -> Reading:
     sign = belief.open[name]
     alone = frozenset((fault,))
-    place = belief.listed.sets.index(alone) if alone in belief.listed.sets else 0
+    place = belief.leading.sets.index(alone) if alone in belief.leading.sets else 0
     row = sign.given[place] / sign.given[place].sum()
     return Reading(name, outcome=sign.outcomes[int(rng.choice(len(row), p=row))], moment=moment)
 
