@@ -20,6 +20,7 @@ from faultiso.report.drawing.causal import draw_causes
 from faultiso.report.drawing.flowing import spread
 from faultiso.report.drawing.geometry import BOX, plan
 from faultiso.report.drawing.grid import lay_out
+from faultiso.report.drawing.layers import columns, split
 from faultiso.report.drawing.routes import net_of
 from faultiso.report.drawing.schematic import draw_schematic
 from faultiso.report.drawing.svg import text_width, wrap
@@ -108,6 +109,14 @@ def check_lines(drawn) -> None:
                 along = 1 - axis
                 shared = min(a[1][along], b[1][along]) - max(a[0][along], b[0][along])
                 assert net == other or not both or abs(a[0][axis] - b[0][axis]) > 1 or shared <= 0
+
+
+def test_the_link_that_closes_a_circle_leads_back():
+    """Also where the circle is entered from another one first: the file says where it begins."""
+    pairs = [("a", "b"), ("b", "c"), ("c", "a"), ("c", "y"), ("x", "y"), ("y", "z"), ("z", "x")]
+    forward, back = split(list("abcyxz"), pairs)
+    assert back == [("c", "a"), ("z", "x")]
+    assert columns(list("abcyxz"), forward) == {"a": 0, "b": 1, "c": 2, "x": 2, "y": 3, "z": 4}
 
 
 def words(text: str) -> str:

@@ -8,45 +8,30 @@ Pair = tuple[str, str]
 
 
 def split(nodes: Sequence[str], pairs: Iterable[Pair]) -> tuple[list[Pair], list[Pair]]:
-    """Forward links, and those that lead back: without these there is no circle.
+    """Forward links, and those that lead back: a link that closes a circle of links before it.
 
-    Walks depth first from the nodes in their given order, so the first node of a circle is its beginning.
+    In the order of the file, so that a path written from the tank back to the tank is drawn from there.
     """
     after: dict[str, list[str]] = {node: [] for node in nodes}
-    for source, target in pairs:
-        if target not in after[source]:
-            after[source].append(target)
     back: list[Pair] = []
-    open_now: set[str] = set()
-    seen: set[str] = set()
-    for start in nodes:
-        if start not in seen:
-            _walk(start, after, seen, open_now, back)
-    leading_back = set(back)
-    forward = [(s, t) for s in nodes for t in after[s] if (s, t) not in leading_back]
-    return forward, back
-
-
-def _walk(
-    start: str, after: Mapping[str, list[str]], seen: set[str], open_now: set[str], back: list[Pair]
-) -> None:
-    """Depth first without recursion: a model may be a chain of thousands."""
-    stack = [(start, iter(after[start]))]
-    seen.add(start)
-    open_now.add(start)
-    while stack:
-        node, rest = stack[-1]
-        for target in rest:
-            if target in open_now:
-                back.append((node, target))
-            elif target not in seen:
-                seen.add(target)
-                open_now.add(target)
-                stack.append((target, iter(after[target])))
-                break
+    for source, target in dict.fromkeys(pairs):
+        if _leads_to(target, source, after):
+            back.append((source, target))
         else:
-            open_now.discard(node)
-            stack.pop()
+            after[source].append(target)
+    return [(source, target) for source in nodes for target in after[source]], back
+
+
+def _leads_to(start: str, end: str, after: Mapping[str, Sequence[str]]) -> bool:
+    seen, waiting = {start}, [start]
+    while waiting:
+        node = waiting.pop()
+        if node == end:
+            return True
+        fresh = [other for other in after[node] if other not in seen]
+        seen.update(fresh)
+        waiting.extend(fresh)
+    return False
 
 
 def columns(nodes: Sequence[str], forward: Sequence[Pair]) -> dict[str, int]:
