@@ -1,8 +1,8 @@
 """An append-only log: one JSON line an event, on the disk before anything goes on.
 
 Every line carries the seal of the line before it and its own, so that a line that was altered, removed or
-moved is found, with its number. This finds accidents and careless edits; who rewrites every seal is found by the
-receipt, eight characters of the last seal that are handed in separately.
+moved is found, with its number. This finds accidents and careless edits; who rewrites every seal is found by
+the receipt, eight characters of the last seal that are handed in separately.
 """
 
 from __future__ import annotations

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from typing import Any
 
 from faultiso.base.numbers import Ambiguous, NotKnown, Understood
@@ -11,17 +10,15 @@ from faultiso.base.problems import UsageError
 from faultiso.base.text import one_line
 from faultiso.belief.evidence import Reading, weights
 from faultiso.belief.observed import sign_of
-from faultiso.model.effort import Effort
 from faultiso.session import events as kinds
 from faultiso.session import words
 from faultiso.session.asking import now_default
-from faultiso.session.course import Setting, carry_out
+from faultiso.session.course import carry_out
 from faultiso.session.desk import Desk
 from faultiso.session.ending import finish, hand_over, no_fault_found, refer
 from faultiso.session.prompt import Choices, Meaning, Nothing, Pick, Slip
 from faultiso.session.replies import Listing, Proposal, Reply, Said, Warned
-from faultiso.session.search import Findable
-from faultiso.session.views import carried, for_name, proposal, proposed, restore_of
+from faultiso.session.views import carried, for_name, proposal, restore_of, to_conditions
 
 Replies = tuple[Reply, ...]
 
@@ -129,15 +126,12 @@ def _outcome(desk: Desk, meaning: Meaning, line: str) -> Replies:
     match meaning:
         case NotKnown():
             return _read(desk, name, None, line)
-        case Pick(thing) if thing.name.startswith("number:"):
-            return _number(desk, name, float(thing.name.partition(":")[2]), thing.title, line)
         case Pick(thing):
             return _read(desk, name, thing.name, line)
         case Understood(value, _, shown):
             return _number(desk, name, value, shown, line)
-        case Ambiguous(text, both):
-            desk.choices = tuple(Findable(f"number:{item.value}", item.shown) for item in both)
-            return (Said(text), Listing(tuple((item.shown, "") for item in both)))
+        case Ambiguous(text, _):
+            raise UsageError(text)
     expected = ", ".join(words.outcome_words(sign, outcome) for outcome in sign.outcomes)
     raise UsageError(f"An answer is wanted: {expected}, or nk for not known.")
 
@@ -244,10 +238,7 @@ def _where(desk: Desk, chosen: Proposal) -> Mapping[str, str]:
 
 def set_conditions(desk: Desk, settings: Mapping[str, str]) -> Replies:
     """Bring conditions to values: the ``set`` command."""
-    effort: Effort = carried(desk, Setting(settings)).effort
-    title = words.settings_words(desk.model, settings)
-    chosen = proposed("set", next(iter(settings)), title, effort, desk)
-    return take_up(desk, replace(chosen, settings=settings))
+    return take_up(desk, to_conditions(desk, settings))
 
 
 def _work(desk: Desk, meaning: Meaning, line: str) -> Replies:

@@ -60,7 +60,7 @@ def _situation(desk: Desk) -> Question:
         "seen" if first else "now",
         f"Number{default} > ",
         (*_key(desk)[:1], bool(state.differs)),
-        Offer(ALWAYS, choices, things),
+        Offer(ALWAYS, desk.choices or choices, things),
         (Said(text), Listing(rows)),
     )
 
@@ -134,7 +134,7 @@ def _outcome(desk: Desk, name: str, kind: str) -> Question:
     if len(prompt) > 76:
         before = [Said(f"{words.capital(sign.title)}:"), Listing(tuple((title, "") for title in titles))]
         prompt = "Number, or nk > "
-    return Question(kind, prompt, _key(desk), Offer(ALWAYS, choices), tuple(before))
+    return Question(kind, prompt, _key(desk), Offer(ALWAYS, desk.choices or choices), tuple(before))
 
 
 def _inspection_open(desk: Desk) -> bool:
@@ -160,7 +160,7 @@ def work_things(desk: Desk) -> tuple[Findable, ...]:
 
 
 def _work(desk: Desk) -> Question:
-    before: list[Reply] = list(warning(desk))
+    before: list[Reply] = [*warning(desk), *_left_out(desk)]
     if desk.belief.possible and not _closing(desk):
         before.append(leaders(desk, desk.belief))
     before.append(proposal(desk))
@@ -175,6 +175,14 @@ def _work(desk: Desk) -> Question:
         state.not_known,
     )
     return Question("work", f"{show_number(round(state.minutes))} min > ", key, offer, tuple(before))
+
+
+def _left_out(desk: Desk) -> tuple[Reply, ...]:
+    """What is said if not all readings could be reasoned with."""
+    if not desk.left_out:
+        return ()
+    text = f"All readings together are too much to reason with; the oldest {desk.left_out} are left out from here on."
+    return (Said(text),)
 
 
 def _closing(desk: Desk) -> bool:

@@ -250,9 +250,9 @@ def _as_outcome(sign: Indication | Check, text: str) -> str:
 def _supposed(desk: Desk, name: str, text: str) -> Belief:
     sign = sign_of(desk.model, name)
     prospect = desk.belief.prospects.get(name)
-    timeline = prospect.timeline if prospect else desk.state.course.timeline
+    timeline = prospect.timeline if prospect else desk.belief.timeline
     reading = reading_of(sign, _as_outcome(sign, text), timeline.now)
-    readings = (*desk.state.readings, reading) if reading else desk.state.readings
+    readings = (*desk.belief.readings, reading) if reading else desk.belief.readings
     return desk.wake().belief(timeline, readings)
 
 

@@ -10,9 +10,11 @@ from threading import Lock
 from typing import TYPE_CHECKING, Any, Protocol
 
 from faultiso.base.journal import Entry
+from faultiso.base.problems import TooLarge
 from faultiso.model.system import Model
 from faultiso.session import events as kinds
 from faultiso.session.events import Event
+from faultiso.session.forgetting import shortened
 from faultiso.session.search import Findable
 from faultiso.session.state import State, apply, replay
 
@@ -45,6 +47,7 @@ class Desk:
         self.choices: tuple[Findable, ...] = ()
         self._reasoner: Reasoner | None = None
         self._waking = Lock()
+        self._shortened = 0
         self._believed: tuple[Any, Belief] | None = None
         self._advised: tuple[Any, Advice] | None = None
 
@@ -74,11 +77,32 @@ class Desk:
 
     @property
     def belief(self) -> Belief:
+        """What the readings say; of as many of them as can be reasoned with, see ``left_out``."""
         state = self.state
         key = (state.course.timeline, state.readings, state.course.standing)
         if self._believed is None or self._believed[0] != key:
-            self._believed = (key, self.wake().belief(*key))
+            self._believed = (key, self._exact())
         return self._believed[1]
+
+    @property
+    def left_out(self) -> int:
+        """How many readings are left out because all together would need too much memory."""
+        return len(self.state.readings) - len(self.belief.readings)
+
+    def _exact(self) -> Belief:
+        state, reasoner = self.state, self.wake()
+        seen = (state.course.timeline, state.readings)
+        versions = (seen, *shortened(*seen, len(state.situations)))
+        for place in range(min(self._shortened, len(versions) - 1), len(versions)):
+            try:
+                belief = reasoner.belief(*versions[place], state.course.standing)
+                _ask_for_all(belief)
+            except TooLarge as error:
+                refused = error
+            else:
+                self._shortened = place  # what was too large once is not tried again
+                return belief
+        raise refused
 
     @property
     def advice(self) -> Advice:
@@ -88,3 +112,9 @@ class Desk:
         if self._advised is None or self._advised[0] is not belief:
             self._advised = (belief, Advisor(belief).advise())
         return self._advised[1]
+
+
+def _ask_for_all(belief: Belief) -> None:
+    """Compute the largest of what will be asked for, so that TooLarge is raised here or nowhere."""
+    if belief.possible:
+        _ = belief.open, belief.unexplained, belief.doubts, belief.left_out

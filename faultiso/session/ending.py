@@ -38,7 +38,8 @@ def finish(desk: Desk) -> tuple[Reply, ...]:
     left = open_items(state)
     last = state.last_repair
     if last is not None and not left:
-        return _ended(desk, RECTIFIED, desk.model.repairs[last.name].title)
+        titles = dict.fromkeys(desk.model.repairs[repair.name].title for repair in state.repairs)
+        return _ended(desk, RECTIFIED, "; ".join(titles))
     if last is None and desk.belief.possible and desk.belief.none_modelled > 0.5:
         return no_fault_found(desk)
     desk.choices = (Findable("hand over", "hand it over as it is"), Findable("refer", "refer it"))
@@ -69,6 +70,8 @@ def hand_over(desk: Desk) -> tuple[Reply, ...]:
 def no_fault_found(desk: Desk) -> tuple[Reply, ...]:
     if desk.state.unrestored:
         return not_yet(desk)
+    if open_items(desk.state):
+        return finish(desk)
     return _ended(desk, NO_FAULT_FOUND, "nothing modelled is likely to be wrong; monitor for the complaint")
 
 

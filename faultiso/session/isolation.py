@@ -13,8 +13,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from faultiso import __version__
-from faultiso.base.journal import Entry
-from faultiso.base.problems import UsageError
+from faultiso.base.journal import Entry, NotSaved
+from faultiso.base.problems import FaultisoError
 from faultiso.model.system import Model
 from faultiso.session import commands
 from faultiso.session import events as kinds
@@ -43,6 +43,7 @@ class Isolation:
     def __init__(self, model: Model, log: Log) -> None:
         self.desk = Desk(model, log)
         self._left = False
+        self._asked: tuple[object, Question] | None = None
 
     @property
     def over(self) -> bool:
@@ -55,7 +56,10 @@ class Isolation:
 
     def question(self) -> Question:
         """What is asked now."""
-        return question(self.desk)
+        key = (len(self.desk.log.entries), self.desk.choices)
+        if self._asked is None or self._asked[0] != key:
+            self._asked = (key, question(self.desk))
+        return self._asked[1]
 
     def take(self, line: str) -> tuple[Reply, ...]:
         """What a line does. A slip costs one sentence; only NotSaved is raised, and then nothing happened."""
@@ -68,7 +72,9 @@ class Isolation:
             if asked.name == "work" and isinstance(meaning, Pick) and "=" in meaning.thing.name:
                 return commands.set_named(self.desk, meaning.thing.name)
             return answer(self.desk, asked.name, meaning, line)
-        except UsageError as slip:
+        except NotSaved:
+            raise
+        except FaultisoError as slip:
             return (Said(str(slip)),)
 
     def leave(self) -> None:

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from faultiso.base.problems import UsageError
+from faultiso.belief.observed import sign_of
 from faultiso.model.effort import Effort
 from faultiso.session import words
 from faultiso.session.course import Action, Carried, Setting, carry_out
 from faultiso.session.desk import Desk
 from faultiso.session.proving import plan_proof
 from faultiso.session.replies import Leader, Leaders, Proposal, Said
-from faultiso.session.state import State
 
 if TYPE_CHECKING:
     from faultiso.belief.belief import Belief
@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 MOST_LEADERS = 4
 WORTH_SHOWING = 0.01
 UNEXPLAINED = 0.5
+MOST_DOUBTED = 2
+REFER = "stop and refer"
+ENOUGH_DECIBANS = 3.0  # below this one reading alone is no reason
 
 
 def leaders(desk: Desk, belief: Belief) -> Leaders:
@@ -41,9 +44,15 @@ def because(desk: Desk, belief: Belief, faults: Iterable[str]) -> str:
     """The readings that speak most for these faults, in words; "" if none does."""
     from faultiso.belief.explain import reasons
 
-    found = [reasons(belief, name).supporting[:1] for name in faults]
-    names = dict.fromkeys(words.reading_words(desk.model, w.reading) for best in found for w in best)
-    return ", ".join(names)
+    found = [reasons(belief, name) for name in faults]
+    names = dict.fromkeys(
+        words.reading_words(desk.model, witness.reading)
+        for each in found
+        for witness in each.supporting[:1]
+        if witness.decibans >= ENOUGH_DECIBANS
+    )
+    together = any(each.together >= ENOUGH_DECIBANS for each in found)
+    return ", ".join(names) or ("the readings together" if together else "")
 
 
 # what is proposed
@@ -57,13 +66,29 @@ def proposal(desk: Desk) -> Proposal:
 def _after_repair(desk: Desk) -> Proposal | None:
     state = desk.state
     last = state.last_repair
-    if last is None or last.proof == "failed":
+    if last is None:
         return None
+    if last.proof == "failed":
+        return service_proposal(desk)
     if last.proof == "":
         return proof_proposal(desk)
     if last.proof == "not known":
         return None if _work_is_left(desk) else finish_proposal(desk)
     return restore_proposal(desk) or finish_proposal(desk)
+
+
+def service_proposal(desk: Desk) -> Proposal | None:
+    """A reset that cures nothing, if none was made since the last repair: what is latched hides the cure."""
+    last = desk.state.repairs[-1].name
+    services = [r for r in desk.model.repairs.values() if r.work.resets and not r.clears]
+    if not desk.model.repairs[last].clears:
+        return None
+    for repair in services:
+        taken = carry_out(desk.model, desk.state.course, repair)
+        if taken is not None:
+            reason = "what was latched before the repair may still be so"
+            return proposed("repair", repair.name, repair.title, taken.effort, desk, reason)
+    return None
 
 
 def _work_is_left(desk: Desk) -> bool:
@@ -78,7 +103,7 @@ def finding(desk: Desk) -> str:
     """What stands at the end, in a few words."""
     repair = desk.state.last_repair
     if repair is not None and repair.proof == "passed":
-        return f"{desk.model.repairs[repair.name].title}: done and proved"
+        return "the repair is done and proved"
     return "nothing is proved yet"
 
 
@@ -91,11 +116,11 @@ def restore_of(desk: Desk, name: str) -> Proposal:
     """Bringing one condition back to where it was."""
     condition = desk.model.conditions[name]
     title = f"restore: {words.value_words(desk.model, name, condition.start)}"
-    carried = carry_out(desk.model, desk.state.course, Setting({name: condition.start}))
-    if carried is None:
+    taken = carry_out(desk.model, desk.state.course, Setting({name: condition.start}))
+    if taken is None:
         return Proposal("hand over", name, title, reason="it can not be restored from here")
     still = words.value_words(desk.model, name, desk.state.course.conditions[name])
-    found = proposed("restore", name, title, carried.effort, desk, f"now {still}")
+    found = proposed("restore", name, title, taken.effort, desk, f"now {still}")
     return replace(found, settings={name: condition.start})
 
 
@@ -145,24 +170,42 @@ def _in_words(desk: Desk, settings: dict[str, str]) -> tuple[str, ...]:
 
 def _by_advice(desk: Desk) -> Proposal:
     """The best action that was not set aside, as a proposal."""
-    doubt = doubted(desk)
-    if doubt is not None:
-        return doubt
     if not desk.belief.possible:
-        return Proposal("refer", "", "stop and refer", reason="the readings contradict each other")
+        return again(desk) or Proposal("refer", "", REFER, reason="the readings contradict each other")
+    if suspicious(desk):
+        doubt = again(desk)
+        if doubt is not None:
+            return doubt
+        if _read_twice(desk):
+            return Proposal("refer", "", REFER, reason="read again, and still nothing modelled explains it")
     advice = desk.advice
-    action = next(a for a in advice.actions if a.name not in desk.state.not_known or a.kind == "refer")
+    aside = desk.state.not_known
+    action = next(a for a in advice.actions if a.kind != "read again" and a.name not in aside)
     reason = replace(advice, action=action).reason
     if action.kind == "repair":
         order = tuple((s.option.repair.title, s.fixed_after, s.option.minutes) for s in advice.order)
         return replace(for_action(desk, action, reason), order=order if len(order) > 1 else ())
+    if action.kind == "no fault found" and desk.state.repairs:
+        return Proposal("hand over", "", "hand it over as it is", reason=reason)
     if action.kind in ("refer", "no fault found"):
         return Proposal(action.kind, "", action.title, reason=reason)
     return for_action(desk, action, reason)
 
 
 def for_action(desk: Desk, action: Advised, reason: str = "") -> Proposal:
-    return for_name(desk, action.kind, action.name, reason)
+    if action.kind != "change of conditions":
+        return for_name(desk, action.kind, action.name, reason)
+    values = desk.model.situations[action.name].values
+    return to_conditions(desk, words.differing(desk.state.course.conditions, values), action.title, reason)
+
+
+def to_conditions(desk: Desk, wanted: Mapping[str, str], title: str = "", reason: str = "") -> Proposal:
+    """Bringing conditions to values, as a proposal; UsageError if it can not be done from here."""
+    title = title or words.settings_words(desk.model, wanted)
+    found = proposed(
+        "set", next(iter(wanted), ""), title, carried(desk, Setting(wanted)).effort, desk, reason
+    )
+    return replace(found, settings=dict(wanted))
 
 
 def for_name(desk: Desk, kind: str, name: str, reason: str = "") -> Proposal:
@@ -181,42 +224,35 @@ def carried(desk: Desk, action: Action) -> Carried:
     return found
 
 
-def doubted(desk: Desk) -> Proposal | None:
-    """A reading to be taken again, in the conditions it was seen in, where the readings do not go together."""
+def again(desk: Desk) -> Proposal | None:
+    """A doubtful reading taken again, in the conditions it was read in; None if none can be."""
     state, model = desk.state, desk.model
     for name in suspicious(desk):
         if name not in model.indications or sum(r.sign == name for r in state.readings) > 1:
             continue
-        wanted = words.differing(state.course.conditions, state.complaint)
+        at = next(r.moment for r in state.readings if r.sign == name)
+        wanted = words.differing(state.course.conditions, state.course.timeline.moments[at].conditions)
         if not wanted:
-            reason = "the readings do not go together; a second look parts a slip from a fault"
+            reason = "a second look, by another person, parts a slip from a fault"
             return Proposal("look", name, f"look again at {model.indications[name].title}", reason=reason)
-        there = carry_out(model, state.course, Setting(wanted))
-        if there is not None:
+        if carry_out(model, state.course, Setting(wanted)) is not None:
             title = f"back to where it was seen, to look again at {model.indications[name].title}"
-            found = proposed("set", next(iter(wanted)), title, there.effort, desk)
-            return replace(found, settings=wanted, reason="the readings do not go together")
+            return to_conditions(desk, wanted, title, "the readings do not go together")
     return None
 
 
+def _read_twice(desk: Desk) -> bool:
+    return any(sum(r.sign == name for r in desk.state.readings) > 1 for name in suspicious(desk))
+
+
 def suspicious(desk: Desk) -> tuple[str, ...]:
-    """The readings to be taken again: those that contradict, or without which the rest would be explained."""
+    """What is to be read again: readings that contradict, or that nothing modelled explains; most doubtful first."""
     belief = desk.belief
     if not belief.possible:
         return tuple(reading.sign for reading in belief.contradiction)
     if len(desk.state.readings) < 2 or belief.unexplained <= UNEXPLAINED:
         return ()
-    return most_doubtful(desk.state, desk)
-
-
-def most_doubtful(state: State, desk: Desk) -> tuple[str, ...]:
-    """Readings, the one first without which the others are explained best."""
-    doubts = []
-    for place, reading in enumerate(state.readings):
-        rest = (*state.readings[:place], *state.readings[place + 1 :])
-        without = desk.wake().belief(state.course.timeline, rest, state.course.standing)
-        doubts.append((without.unexplained if without.possible else 1.0, place, reading.sign))
-    return tuple(dict.fromkeys(sign for _, _, sign in sorted(doubts)))
+    return tuple(dict.fromkeys(reading.sign for reading, _ in belief.doubts[:MOST_DOUBTED]))
 
 
 def warning(desk: Desk) -> tuple[Said, ...]:
@@ -229,13 +265,9 @@ def warning(desk: Desk) -> tuple[Said, ...]:
     if not suspects:
         return ()
     chance = words.in_hundred(belief.unexplained)
-    titles = [
-        sign.title
-        for name in suspects[:2]
-        for sign in [desk.model.indications.get(name) or desk.model.checks[name]]
-    ]
+    titles = ", ".join(sign_of(desk.model, name).title for name in suspects)
     text = (
         f"Stop: in {chance} of 100 such cases a reading is wrong or the cause is not in the model. "
-        f"Take again first: {', '.join(titles)}. If it stays so, refer it and open the approved data."
+        f"Take again first: {titles}. If it stays so, refer it and open the approved data."
     )
     return (Said(text),)

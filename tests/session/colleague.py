@@ -9,12 +9,10 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from faultiso.model.expected import expected
-from faultiso.model.parts import Check
+from faultiso.model.parts import Rule
 from faultiso.model.system import Model
 from faultiso.session.course import carry_out
 from faultiso.session.isolation import Isolation, Lines, begin
-
-FALSE_NAMES = frozenset[str]()
 
 
 def likely_as_certain(model: Model) -> Model:
@@ -66,13 +64,41 @@ class Colleague:
     always_unknown: bool = False
     number: Callable[[str, str], str] | None = None
     lines: list[str] = field(default_factory=list)
+    memory: dict[str, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.sure = likely_as_certain(self.model)
         self._reports = list(self.reports)
 
-    def truth(self, conditions: Mapping[str, str]) -> dict[str, str]:
-        return expected(self.sure, conditions, self.faults)
+    def truth(self, conditions: Mapping[str, str], gone: Collection[str] = ()) -> dict[str, str]:
+        """What everything shows in these conditions, what is remembered from before included."""
+        shown = expected(self._with_memory(), conditions, self.faults - set(gone))
+        for name in self._remembers():
+            part = self.model.quantities.get(name) or self.model.indications[name]
+            order = part.levels if name in self.model.quantities else part.outcomes
+            self.memory[name] = max(self.memory.get(name, order[0]), shown[name], key=order.index)
+        return shown
+
+    def _remembers(self) -> list[str]:
+        latched = [i.name for i in self.model.indications.values() if i.memory]
+        return [q.name for q in self.model.quantities.values() if q.remember] + latched
+
+    def _with_memory(self) -> Model:
+        """The model with everything that is remembered at its worst so far held there."""
+        quantities, indications = dict(self.sure.quantities), dict(self.sure.indications)
+        for name, level in self.memory.items():
+            parts = quantities if name in quantities else indications
+            order = parts[name].levels if name in quantities else parts[name].outcomes
+            if level != order[0]:
+                parts[name] = replace(parts[name], rules=(Rule(then=level),))
+        return replace(self.sure, quantities=quantities, indications=indications)
+
+    def _done(self, name: str) -> None:
+        """A repair or a check was made: what it clears is gone, what it resets is forgotten."""
+        part = self.model.repairs.get(name) or self.model.checks[name]
+        self.faults -= set(getattr(part, "clears", ()))
+        for reset in part.work.resets:
+            self.memory.pop(reset, None)
 
     def work(self, session: Isolation, most: int = 120) -> Isolation:
         """Answer until the session is over, taking what is proposed."""
@@ -98,7 +124,8 @@ class Colleague:
             case "ready":
                 return "ready"
             case "reference":
-                self.faults -= set(self.model.repairs[state.pick.name].clears) if state.pick else set()
+                assert state.pick is not None
+                self._done(state.pick.name)
                 return "chapter 29"
             case "inspection":
                 return "1"
@@ -113,6 +140,7 @@ class Colleague:
         state = session.desk.state
         assert state.pick is not None
         part = self.model.checks.get(state.pick.name)
+        self.truth(state.course.conditions)  # a visit leaves its mark whether or not anything is read
         if part is None:
             return state.course.conditions
         carried = carry_out(self.model, state.course, part)
@@ -122,12 +150,12 @@ class Colleague:
     def told(self, sign: str, conditions: Mapping[str, str], report: bool) -> str:
         if sign in self.unknown or (self.always_unknown and not report):
             return "nk"
-        truth = self.lies.pop(sign) if sign in self.lies else self.truth(conditions)[sign]
-        if isinstance(self.model.checks.get(sign), Check):
-            swapped = self.model.checks[sign].work.swaps
-            gone = {f.name for pair in swapped for unit in pair if unit != "spare" for f in self.model.components[unit].faults}
-            if gone and sign not in self.lies:
-                truth = expected(self.sure, conditions, self.faults - gone)[sign]
+        swaps = self.model.checks[sign].work.swaps if sign in self.model.checks else ()
+        units = {unit for pair in swaps for unit in pair if unit != "spare"}
+        shown = self.truth(conditions, {f.name for u in units for f in self.model.components[u].faults})
+        truth = self.lies.pop(sign) if sign in self.lies else shown[sign]
+        if sign in self.model.checks:
+            self._done(sign)
         if self.number is not None and (written := self.number(sign, truth)):
             return written
         part = self.model.indications.get(sign) or self.model.checks[sign]
