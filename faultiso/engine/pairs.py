@@ -25,7 +25,7 @@ from math import prod
 import numpy as np
 
 from faultiso.engine.features import Features, Source, build_features, depth_first
-from faultiso.engine.gain import marginal_gains
+from faultiso.engine.gain import Outcomes, list_outcomes
 from faultiso.engine.plan import Plan, Projection, project
 from faultiso.engine.propagate import Propagation
 from faultiso.network.network import Array
@@ -98,6 +98,7 @@ class PairPlan:
     plan: Plan
     faults: tuple[int, ...]
     features: Features
+    outcomes: Outcomes
     steps: tuple[_Step, ...]
 
     def run(self, calibrated: Propagation) -> PairResult:
@@ -115,13 +116,10 @@ class PairPlan:
 
     def finish(self, moments: Moments) -> PairResult:
         """From features to the checks that look at them."""
-        readings = self.features.readings
-        p_outcome = tuple(
-            np.clip(reading.start + moments.mean[list(reading.columns)] @ reading.weights, 0.0, 1.0)
-            for reading in readings
-        )
-        gains = marginal_gains(moments.present, p_outcome, moments.covariance, readings)
-        return PairResult(moments.present, p_outcome, gains, moments.covariance, self.features)
+        rows = self.outcomes.probabilities(moments.mean)
+        gains = self.outcomes.gains(moments.present, rows, moments.covariance)
+        by_check = self.outcomes.by_check(rows)
+        return PairResult(moments.present, by_check, gains, moments.covariance, self.features)
 
 
 def prepare_pairs(plan: Plan, faults: Sequence[int], sources: Sequence[Source]) -> PairPlan:
@@ -131,7 +129,8 @@ def prepare_pairs(plan: Plan, faults: Sequence[int], sources: Sequence[Source]) 
     or a group that lies in one clique of ``plan``.
     """
     features = build_features(plan, sources)
-    return PairPlan(plan, tuple(faults), features, _steps(plan, faults, features))
+    outcomes = list_outcomes(features.readings)
+    return PairPlan(plan, tuple(faults), features, outcomes, _steps(plan, faults, features))
 
 
 def rank_pairs(calibrated: Propagation, faults: Sequence[int], sources: Sequence[Source]) -> PairResult:
