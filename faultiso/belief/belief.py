@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import islice
+from itertools import chain, islice
 
 import numpy as np
 
@@ -71,7 +71,7 @@ class Belief:
 
     @cached_property
     def open(self) -> dict[str, OpenSign]:
-        """Every unread indication and check as the leading sets of faults see it; what planning works with."""
+        """Every unread indication and check as the leading sets see it: what planning works with."""
         self._refuse_contradiction()
         found: dict[str, OpenSign] = {}
         for scene in self._together(given_faults=True):
@@ -165,9 +165,14 @@ class Belief:
         return Listed(tuple(self.listed.sets[i] for i in order), self.listed.posterior[order])
 
     def _candidates(self) -> Iterator[frozenset[str]]:
-        if self.model.one_fault:
-            return iter([frozenset[str](), *(frozenset((name,)) for name in self.faults)])
-        return best_first(self.faults)
+        if not self.model.one_fault:
+            return best_first(self.faults)
+        alone = [frozenset[str](), *(frozenset((name,)) for name in self.faults)]
+        work = [work for moment in self.timeline.moments for work in moment.before]
+        if not any(done.may_leave for done in work):
+            return iter(alone)
+        known = set(alone)  # what work leaves behind may be there besides the one fault
+        return chain(alone, (chosen for chosen in best_first(self.faults) if chosen not in known))
 
     @cached_property
     def diagnoses(self) -> tuple[Diagnosis, ...]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from faultiso.base.problems import UsageError
 from faultiso.model.parts import Check, Indication
 
-NEGLIGIBLE = 1e-200  # a number that fits every range worse than this fits none
+NEGLIGIBLE = 1e-12  # beside a number inside a range; one that fits every range worse than this fits none
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +61,8 @@ def _number_weights(number: float, sign: Indication | Check) -> dict[str, float]
     spread = sign.tolerance / 2 or _span(sign.ranges) / 200
     found = {outcome: _density(number, *bounds, spread) for outcome, bounds in sign.ranges.items()}
     best = max(found.values())
-    if best < NEGLIGIBLE:
+    inside = {outcome: 1.0 / max(high - low, spread) for outcome, (low, high) in sign.ranges.items()}
+    if all(found[outcome] < NEGLIGIBLE * inside[outcome] for outcome in found):
         raise UsageError(f"{number:g} {sign.unit} fits no level of {sign.name}; {_ranges_in_words(sign)}")
     return {outcome: found.get(outcome, 0.0) / best for outcome in sign.outcomes}
 

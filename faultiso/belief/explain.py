@@ -160,19 +160,18 @@ def silences(model: Model, conditions: Mapping[str, str]) -> tuple[Silence, ...]
 def silence(model: Model, name: str, conditions: Mapping[str, str]) -> Silence | None:
     """Why an indication says nothing in these conditions; None if it can speak.
 
-    The first row of its table that these conditions alone decide makes it a constant, provided that no
-    row before it is still open (an overheat that keeps it lit, a dead lamp).
+    The first row of its table that these conditions alone decide makes it a constant, provided that every
+    row before it that is still open shows the same (a dead lamp on a light that is out).
     """
-    indication = model.indications[name]
-    for rule in indication.rules:
+    still_open: set[str] = set()
+    for rule in model.indications[name].rules:
         settled = {n: v for n, v in rule.when.items() if n in conditions}
         if any(conditions[n] not in accepted for n, accepted in settled.items()):
             continue
-        if len(settled) < len(rule.when):
-            if _only_failures(model, rule.when):
-                continue
-            return None
-        if not rule.when or not rule.then:
+        if len(settled) < len(rule.when) and _only_failures(model, rule.when) and rule.then:
+            still_open.add(rule.then)
+            continue
+        if len(settled) < len(rule.when) or not rule.when or not rule.then or still_open - {rule.then}:
             return None
         return Silence(name, rule.then, {n: conditions[n] for n in settled})
     return None

@@ -46,6 +46,7 @@ class Outlook:
     refer_minutes: float
     serviceable_minutes: float = SERVICEABLE_MINUTES
     _fixes: dict[int, Array] = field(default_factory=dict, repr=False, compare=False)
+    _shares: dict[int, Array] = field(default_factory=dict, repr=False, compare=False)
 
     @cached_property
     def minutes(self) -> Array:
@@ -69,6 +70,14 @@ class Outlook:
             last = (left[None, :] & ~self.clears[:, None]) == 0
             self._fixes[cleared] = (last & (left != 0)).astype(float)
         return self._fixes[cleared]
+
+    def shares(self, cleared: int) -> Array:
+        """The share of a set's remaining faults that a repair removes (repairs, sets)."""
+        if cleared not in self._shares:
+            left = self.masks & ~np.uint64(cleared)
+            removed = np.bitwise_count(left[None, :] & self.clears[:, None])
+            self._shares[cleared] = removed / np.maximum(np.bitwise_count(left), 1)
+        return self._shares[cleared]
 
     def scaled(self, factor: float) -> Outlook:
         """As if the odds of every fault were multiplied by ``factor``."""
