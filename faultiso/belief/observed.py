@@ -1,6 +1,7 @@
 """Observations as people and scripts give them -> a timeline and readings.
 
-``NAME=OUTCOME`` was seen in the present conditions, ``NAME@SITUATION=OUTCOME`` in a situation of the model.
+``NAME=OUTCOME`` was seen in the present conditions, ``NAME=OUTCOME@SITUATION`` in a situation of the model
+(in Python also ``"NAME@SITUATION": outcome``, for outcomes that are no text).
 """
 
 from __future__ import annotations
@@ -53,7 +54,7 @@ def observed(
 ) -> tuple[Timeline, tuple[Reading, ...]]:
     """Situations come in the order in which they are first named; the present is the last moment."""
     pairs = observations.items() if isinstance(observations, Mapping) else observations
-    items = [(*_split(name), answer) for name, answer in pairs]
+    items = [_placed(name, answer) for name, answer in pairs]
     now = moment(conditions)
     moments = {s: moment(conditions_of(model, {}, s)) for _, s, _ in items if s}
     order = [m for m in dict.fromkeys(moments.values()) if m != now]
@@ -67,9 +68,12 @@ def observed(
     return timeline, tuple(readings)
 
 
-def _split(name: str) -> tuple[str, str]:
+def _placed(name: str, answer: Answer) -> tuple[str, str, Answer]:
+    """Sign, situation (empty: now), answer."""
     sign, _, situation = name.partition("@")
-    return sign.strip(), situation.strip()
+    if isinstance(answer, str) and "@" in answer:
+        answer, _, situation = answer.rpartition("@")
+    return sign.strip(), situation.strip(), answer
 
 
 def reading_of(sign: Indication | Check, answer: Answer, at: int) -> Reading | None:

@@ -19,7 +19,7 @@ def rank_command(
     ],
     observe: Annotated[
         list[str],
-        typer.Option("--observe", metavar="NAME=OUTCOME", help="A reading; NAME@SITUATION=OUTCOME."),
+        typer.Option("--observe", metavar="NAME=OUTCOME", help="A reading; OUTCOME@SITUATION: seen there."),
     ] = [],  # noqa: B006  # typer makes a new list
     settings: Annotated[
         list[str], typer.Option("--set", metavar="COND=VALUE", help="A condition that differs now.")
