@@ -125,7 +125,6 @@ def test_a_light_that_heat_keeps_lit_is_not_silent() -> None:
     assert silence(model, "caution", {**airborne, "place": "ground"}) is None
 
 
-@pytest.mark.xfail(reason="rows about faults are passed over whatever they show")
 def test_a_light_that_its_own_fault_lights_is_not_silent() -> None:
     reasoner = twins()
     value = reasoner.believe({}).values["stuck_light"]

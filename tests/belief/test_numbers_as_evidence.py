@@ -45,7 +45,7 @@ def test_a_number_weighs_a_level_by_its_density_there(number: float) -> None:
     by_hand = {level: density(number, *bounds, GAUGE.tolerance / 2) for level, bounds in RANGES.items()}
     best = max(by_hand.values())
     for level, height in by_hand.items():
-        assert found[level] == pytest.approx(height / best, rel=1e-5, abs=1e-9)
+        assert found[level] == pytest.approx(height / best, rel=1e-3, abs=1e-9)
 
 
 @given(st.floats(-20, 2900))
@@ -79,7 +79,7 @@ def test_a_level_without_width_is_a_single_true_value() -> None:
     assert found["none"] == pytest.approx(np.exp(-0.5 * 27**2 + 0.5), rel=1e-9)
 
 
-@pytest.mark.parametrize("number", [9000.0, -900.0])
+@pytest.mark.parametrize("number", [9000.0, 3300.0, -300.0])
 def test_what_fits_no_range_is_told_with_the_ranges(number: float) -> None:
     with pytest.raises(UsageError, match=r"fits no level of gauge; expected normal 2620 to 2780, low 300"):
         weighed(number)

@@ -96,15 +96,7 @@ def test_published_one_repair_for_each_fault() -> None:
     assert every[1] == pytest.approx(known["second_best"], abs=1e-9)
 
 
-def calls() -> list[Any]:
-    late = pytest.mark.xfail(reason="each repair is held against the call alone, not with those after it")
-    return [
-        pytest.param(item, id=f"call {item['call']}", marks=late if item["call"] == 12 else ())
-        for item in record("with_a_call")["calls"]
-    ]
-
-
-@pytest.mark.parametrize("item", calls())
+@pytest.mark.parametrize("item", record("with_a_call")["calls"], ids=lambda item: f"call {item['call']}")
 def test_published_repairs_with_a_call(item: Any) -> None:
     known = record("with_a_call")
     outlook = one_for_each(known["probability"], known["cost"], refer=item["call"])
@@ -201,7 +193,6 @@ def test_a_good_unit_taken_off_has_its_price() -> None:
     assert cost(priced) == pytest.approx(10 + 45 * 0.4 + 0.4 * 10 + 45 * 0.6)
 
 
-@pytest.mark.xfail(reason="a repair that leaves another fault counts as no gain")
 def test_two_faults_at_once_need_both_repairs() -> None:
     outlook = view([3], [1.0], [10.0, 20.0], [1, 2])
     assert len(repair_order(outlook)) == 2
