@@ -6,6 +6,8 @@ import math
 
 import pytest
 
+from faultiso.belief.reasoner import Reasoner
+
 from .small import at, begin, believe, doubtful, model, outcomes, prior, repaired, seen
 
 FILTER = """
@@ -196,3 +198,24 @@ def test_the_order_of_two_statements_about_one_look_does_not_matter(first: int) 
     said = [seen("button", "present"), doubtful("button", absent=0.5, present=1)]
     found = believe(filter_, begin(filter_), said[first], said[1 - first])
     assert found.faults["filter.blocked"] == pytest.approx(after(0.8 / 0.05))
+
+
+def test_a_reading_from_another_situation_is_one_from_an_earlier_moment() -> None:
+    text = FILTER.replace(
+        "components:", "situations:\n  running: {title: running, set: {engine: idle}}\ncomponents:"
+    )
+    filter_ = model(text)
+    found = Reasoner(filter_).believe({"button": "present", "caution@running": "lit", "caution": None})
+    timeline = begin(filter_, engine="idle").then(at(filter_))
+    expected = believe(filter_, timeline, seen("caution", "lit", 0), seen("button", "present", 1))
+    assert found.faults == pytest.approx(expected.faults)
+    assert found.faults["filter.blocked"] > after(0.8 / 0.05)
+
+
+def test_indications_that_were_looked_at_and_normal_count_as_read() -> None:
+    filter_ = model(FILTER)
+    found = Reasoner(filter_).believe({"button": "present"}, {"engine": "idle"}, others="normal")
+    both = (seen("button", "present"), seen("caution", "out"))
+    assert found.faults == pytest.approx(believe(filter_, begin(filter_, engine="idle"), *both).faults)
+    unknown = Reasoner(filter_).believe({"button": "present"}, {"engine": "idle"})
+    assert unknown.faults["filter.blocked"] == pytest.approx(after(0.8 / 0.05))
