@@ -35,7 +35,7 @@ def conflict_bits(network: Network, evidence: Mapping[int, int | Sequence[float]
 def finding_weights(network: Network, variable: int, finding: int | Sequence[float] | Array) -> Array:
     """The likelihood of a finding: one-hot for an observed state, the weights themselves otherwise."""
     if isinstance(finding, int | np.integer):
-        return np.eye(network.cards[variable])[int(finding)]
+        return np.asarray(np.eye(network.cards[variable])[int(finding)])
     return np.asarray(finding, dtype=float)
 
 

@@ -104,7 +104,8 @@ def _rounds(readings: Sequence[Reading], starts: Index, place: dict[int, int]) -
         for outcome in range(len(reading.start)):
             if low + outcome not in place:
                 continue
-            used = [(f, w) for f, w in zip(reading.columns, reading.weights[:, outcome], strict=True) if w != 0]
+            weights = reading.weights[:, outcome]
+            used = [(f, w) for f, w in zip(reading.columns, weights, strict=True) if w != 0]
             for number, (feature, weight) in enumerate(used):
                 if number == len(lists):
                     lists.append([])

@@ -20,18 +20,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import prod
 
 import numpy as np
 
-from faultiso.engine.features import Features, Source, build_features, depth_first
+from faultiso.engine.features import Features, Source, build_features
 from faultiso.engine.gain import Outcomes, list_outcomes
-from faultiso.engine.plan import Plan, Projection, project
+from faultiso.engine.plan import Plan
 from faultiso.engine.propagate import Propagation
+from faultiso.engine.steps import Step, prepare_steps
 from faultiso.network.network import Array
-
-DENSE = 1 << 18
-"""Up to this many entries, sums over a clique are done as one product with a table of zeros and ones."""
 
 
 @dataclass(frozen=True)
@@ -51,7 +48,7 @@ class PairResult:
     def shift(self, check: int) -> Array:
         """P(f present, outcome | e) - P(f present | e) P(outcome | e), shape (outcomes, faults)."""
         reading = self.features.readings[check]
-        return reading.weights.T @ self.covariance[:, list(reading.columns)].T
+        return np.asarray(reading.weights.T @ self.covariance[:, list(reading.columns)].T)
 
     def joint(self, check: int) -> Array:
         """P(f present, outcome | e), shape (outcomes, faults)."""
@@ -99,7 +96,7 @@ class PairPlan:
     faults: tuple[int, ...]
     features: Features
     outcomes: Outcomes
-    steps: tuple[_Step, ...]
+    steps: tuple[Step, ...]
 
     def run(self, calibrated: Propagation) -> PairResult:
         """All pairs, given one column of evidence."""
@@ -116,10 +113,11 @@ class PairPlan:
 
     def finish(self, moments: Moments) -> PairResult:
         """From features to the checks that look at them."""
+        present = np.clip(moments.present, 0.0, 1.0)
         rows = self.outcomes.probabilities(moments.mean)
-        gains = self.outcomes.gains(moments.present, rows, moments.covariance)
+        gains = self.outcomes.gains(present, rows, moments.covariance)
         by_check = self.outcomes.by_check(rows)
-        return PairResult(moments.present, by_check, gains, moments.covariance, self.features)
+        return PairResult(present, by_check, gains, moments.covariance, self.features)
 
 
 def prepare_pairs(plan: Plan, faults: Sequence[int], sources: Sequence[Source]) -> PairPlan:
@@ -130,37 +128,12 @@ def prepare_pairs(plan: Plan, faults: Sequence[int], sources: Sequence[Source]) 
     """
     features = build_features(plan, sources)
     outcomes = list_outcomes(features.readings)
-    return PairPlan(plan, tuple(faults), features, outcomes, _steps(plan, faults, features))
+    return PairPlan(plan, tuple(faults), features, outcomes, prepare_steps(plan, faults, features))
 
 
 def rank_pairs(calibrated: Propagation, faults: Sequence[int], sources: Sequence[Source]) -> PairResult:
     """P(outcome), P(fault, outcome) and the gain of each check, exactly, for one column of evidence."""
     return prepare_pairs(calibrated.plan, faults, sources).run(calibrated)
-
-
-@dataclass(frozen=True)
-class _Step:
-    """What is done at one clique, worked out before any evidence is known.
-
-    Features ``low`` to ``high`` are at home in the subtree, the first of them in this clique: ``home``
-    (entries, own plain features) are their values. ``made``: products at home here, ``crossed``: products
-    whose path enters the subtree here, both (feature, left, right). ``feeding``: children with features,
-    ``onward``: children with faults, and how the clique is summed down to their separators. ``pattern``
-    (rows, entries) does all these sums, then those over the faults at home, at once; None where too large.
-    """
-
-    clique: int
-    leaf: bool
-    low: int
-    high: int
-    home: Array
-    made: tuple[tuple[int, int, int], ...]
-    crossed: tuple[tuple[int, int, int], ...]
-    feeding: tuple[tuple[int, int, int], ...]  # (child, its low, its high)
-    onward: tuple[tuple[int, Projection], ...]
-    pattern: Array | None
-    faults: tuple[int, ...]  # numbers of the faults at home here
-    present: Array  # (entries or, in a leaf, own entries; faults): 1 where the fault is present
 
 
 class _Flow:
@@ -178,7 +151,7 @@ class _Flow:
         self.up: dict[int, Array] = {}  # the same given the separator
         self.down: dict[int, Array] = {}  # E[u | separator] - E[u] for all features, from the parent's side
 
-    def collect(self, step: _Step) -> None:
+    def collect(self, step: Step) -> None:
         """Features of the subtree, seen from the clique and then from its separator."""
         if step.high == step.low:
             return
@@ -202,7 +175,7 @@ class _Flow:
         shape = self.plan.cliques[child].to_parent
         values.reshape(shape.shape + values.shape[1:])[...] = shape.up(matrix)
 
-    def _make(self, step: _Step, values: Array, joint: Array) -> None:
+    def _make(self, step: Step, values: Array, joint: Array) -> None:
         """Products whose two factors meet here."""
         for product, left, right in step.made:
             one, other = values[:, left - step.low], values[:, right - step.low]
@@ -214,9 +187,9 @@ class _Flow:
     def _product(self, product: int, left: int, right: int, one: Array, other: Array) -> Array:
         """E[uv | clique] - E[uv] from the centred factors, independent given the clique."""
         crossed = self.mean[left] * other + self.mean[right] * one
-        return one * other + crossed - self.linked[product]
+        return np.asarray(one * other + crossed - self.linked[product])
 
-    def distribute(self, step: _Step) -> None:
+    def distribute(self, step: Step) -> None:
         """All features seen from the clique; the faults at home here, then what the children need."""
         if step.leaf:
             self._leaf(step)
@@ -230,7 +203,7 @@ class _Flow:
         else:
             self._sum_one_by_one(step, joint, values)
 
-    def _leaf(self, step: _Step) -> None:
+    def _leaf(self, step: Step) -> None:
         """Only faults (and features of its own): no need to spread what comes in over the clique."""
         clique, joint = self.plan.cliques[step.clique], self.joints[step.clique]
         rows = list(step.faults)
@@ -243,7 +216,7 @@ class _Flow:
             here = np.tile(step.present, (clique.outer, 1)) * joint[:, None]
             self.covariance[rows, step.low : step.high] = here.T @ self.inside.pop(step.clique)
 
-    def _everything(self, step: _Step) -> Array:
+    def _everything(self, step: Step) -> Array:
         clique = self.plan.cliques[step.clique]
         inside = self.inside.pop(step.clique, None)
         if clique.parent < 0:
@@ -258,7 +231,7 @@ class _Flow:
             flat[:, product] = self._product(product, left, right, flat[:, left], flat[:, right])
         return flat
 
-    def _sum_at_once(self, step: _Step, weights: Array, values: Array) -> None:
+    def _sum_at_once(self, step: Step, weights: Array, values: Array) -> None:
         sums, shares = weights @ values, weights.sum(axis=1)
         row = len(shares) - len(step.faults)
         if step.faults:
@@ -271,7 +244,7 @@ class _Flow:
             self.down[child] = means[row : row + projection.size]
             row += projection.size
 
-    def _sum_one_by_one(self, step: _Step, joint: Array, values: Array) -> None:
+    def _sum_one_by_one(self, step: Step, joint: Array, values: Array) -> None:
         values *= joint[:, None]
         if step.faults:
             rows = list(step.faults)
@@ -280,117 +253,3 @@ class _Flow:
         for child, projection in step.onward:
             share = projection.down(joint[:, None])
             self.down[child] = projection.down(values) / (share + (share == 0))
-
-
-def _steps(plan: Plan, faults: Sequence[int], features: Features) -> tuple[_Step, ...]:
-    """The cliques that have work to do, parents first."""
-    walk = depth_first(plan)
-    build = _Preparation(plan, tuple(faults), features, walk)
-    return tuple(build.step(c) for c in walk if c == 0 or build.is_live(c))
-
-
-class _Preparation:
-    """What the steps have in common: where features and faults are, and which subtrees hold any."""
-
-    def __init__(self, plan: Plan, faults: tuple[int, ...], features: Features, walk: Sequence[int]) -> None:
-        self.plan, self.faults, self.features = plan, faults, features
-        self.children: dict[int, list[int]] = {c: [] for c in walk}
-        for c in walk[1:]:
-            self.children[plan.cliques[c].parent].append(c)
-        self.at_home: dict[int, list[int]] = {}
-        for number, fault in enumerate(faults):
-            self.at_home.setdefault(plan.top[fault], []).append(number)
-        self.ranges: dict[int, tuple[int, int]] = {}
-        self.asking: set[int] = set(self.at_home)  # cliques with faults in their subtree
-        self._walk_up(walk)
-        self.crossed: dict[int, list[tuple[int, int, int]]] = {}
-        self.made: dict[int, list[tuple[int, int, int]]] = {}
-        for number, feature in enumerate(features.features):
-            if feature.factors is not None:
-                for c in feature.path:
-                    found = self.made if c == feature.home else self.crossed
-                    found.setdefault(c, []).append((number, *feature.factors))
-
-    def _walk_up(self, walk: Sequence[int]) -> None:
-        first = 0
-        for c in walk:
-            self.ranges[c] = (first, first)
-            first += len(self.features.at.get(c, ()))
-        for c in reversed(walk):
-            ends = [self.ranges[child][1] for child in self.children[c]]
-            low = self.ranges[c][0]
-            self.ranges[c] = (low, max([low + len(self.features.at.get(c, ())), *ends]))
-            if c in self.asking and self.plan.cliques[c].parent >= 0:
-                self.asking.add(self.plan.cliques[c].parent)
-
-    def is_live(self, c: int) -> bool:
-        low, high = self.ranges[c]
-        return c in self.asking or low < high
-
-    def step(self, c: int) -> _Step:
-        plan, clique = self.plan, self.plan.cliques[c]
-        onward = tuple(
-            (child, plan.cliques[child].to_parent) for child in self.children[c] if child in self.asking
-        )
-        leaf = clique.parent >= 0 and not any(map(self.is_live, self.children[c])) and c not in self.crossed
-        numbers = tuple(self.at_home.get(c, ()))
-        present = self._present(numbers, clique.variables[len(clique.separator) :] if leaf else clique.variables)
-        low, high = self.ranges[c]
-        return _Step(
-            clique=c,
-            leaf=leaf,
-            low=low,
-            high=high,
-            home=self._home(c),
-            made=tuple(self.made.get(c, ())),
-            crossed=tuple(self.crossed.get(c, ())),
-            feeding=tuple(
-                (child, *self.ranges[child])
-                for child in self.children[c]
-                if self.ranges[child][0] < self.ranges[child][1]
-            ),
-            onward=onward,
-            pattern=None if leaf else _pattern(plan.size(c), onward, present),
-            faults=numbers,
-            present=present,
-        )
-
-    def _home(self, c: int) -> Array:
-        """Values of the plain features at home here, shape (entries, features)."""
-        variables, cards = self.plan.cliques[c].variables, self.plan.network.cards
-        columns = []
-        for number in self.features.at.get(c, ()):
-            feature = self.features.features[number]
-            if feature.values is not None:
-                spread = project(variables, feature.variables, cards)
-                columns.append(_over(spread, feature.values.reshape(-1)))
-        return np.array(columns).T if columns else np.empty((self.plan.size(c), 0))
-
-    def _present(self, numbers: Sequence[int], variables: Sequence[int]) -> Array:
-        """1 where a fault is present, shape (entries over ``variables``, faults)."""
-        cards = self.plan.network.cards
-        columns = []
-        for number in numbers:
-            states = np.arange(cards[self.faults[number]]) > 0
-            columns.append(_over(project(variables, (self.faults[number],), cards), states.astype(float)))
-        return np.array(columns).T if columns else np.empty((prod(cards[v] for v in variables), 0))
-
-
-def _over(spread: Projection, values: Array) -> Array:
-    """Values of a few variables, repeated over all entries of a larger table."""
-    return np.broadcast_to(spread.up(values), spread.shape).reshape(-1)
-
-
-def _pattern(entries: int, onward: Sequence[tuple[int, Projection]], present: Array) -> Array | None:
-    """Rows of zeros and ones: which entries to sum for each separator state of each child, and each fault."""
-    rows = sum(projection.size for _, projection in onward) + present.shape[1]
-    if rows * entries > DENSE:
-        return None
-    pattern = np.zeros((rows, entries))
-    row = 0
-    for _, projection in onward:
-        places = _over(projection, np.arange(projection.size, dtype=float)).astype(int)
-        pattern[row + places, np.arange(entries)] = 1.0
-        row += projection.size
-    pattern[row:] = present.T
-    return pattern

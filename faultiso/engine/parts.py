@@ -23,7 +23,8 @@ from faultiso.engine.features import Source
 from faultiso.engine.order import Elimination
 from faultiso.engine.pairs import Moments, PairPlan, PairResult, mixture, prepare_pairs
 from faultiso.engine.plan import BYTES, Plan, compile_plan, find_order, readable
-from faultiso.engine.propagate import Factor, propagate
+from faultiso.engine.propagate import propagate
+from faultiso.engine.tables import Factor
 from faultiso.network.network import Array, Network
 
 TABLES = 6
@@ -33,7 +34,7 @@ FEATURE = 3
 """The same, for each further feature."""
 
 COMFORT = 1 << 18
-"""Cutting goes on down to this many table entries: then many features are carried at once, near the processor."""
+"""Cutting goes on down to this many table entries: many features then go at once, and fit into the cache."""
 
 LONGEST_CUT = 14
 """Most variables that are told in turn."""

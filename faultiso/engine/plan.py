@@ -40,7 +40,8 @@ class Projection:
     def down(self, table: Array) -> Array:
         """Sum (clique entries, columns) to (kept entries, columns)."""
         columns = table.shape[1:]
-        return table.reshape(self.shape + columns).sum(axis=self.axes).reshape((self.size, *columns))
+        summed: Array = table.reshape(self.shape + columns).sum(axis=self.axes)
+        return summed.reshape((self.size, *columns))
 
     def up(self, table: Array) -> Array:
         """A view of (kept entries, columns) that broadcasts against the merged clique table."""
@@ -86,7 +87,7 @@ class Plan:
 
     @cached_property
     def top(self) -> Mapping[int, int]:
-        """The clique nearest to the root that contains each variable; the variable is one of its own there."""
+        """The clique nearest to the root that contains each variable, as one of its own."""
         return {
             v: c for c, clique in enumerate(self.cliques) for v in clique.variables[len(clique.separator) :]
         }
@@ -143,7 +144,8 @@ class Plan:
             own = clique.variables[len(clique.separator) :]
             shared = " ".join(names[v] for v in clique.separator)
             parent = "" if clique.parent < 0 else str(clique.parent)
-            lines.append(f"{c:>6}  {self.size(c):>9}  {parent:>6}  {shared} | {' '.join(names[v] for v in own)}")
+            mine = " ".join(names[v] for v in own)
+            lines.append(f"{c:>6}  {self.size(c):>9}  {parent:>6}  {shared} | {mine}")
         total = f"{len(self.cliques)} cliques, {self.entries} table entries"
         lines.append(f"{total}, about {readable(self.bytes(columns))} for {columns} columns")
         return "\n".join(lines)

@@ -19,7 +19,8 @@ from faultiso.engine.features import Source
 from faultiso.engine.pairs import PairPlan, prepare_pairs
 from faultiso.engine.parts import Part, Question, answer_in_parts
 from faultiso.engine.plan import DEFAULT_LIMIT, Plan, compile_plan, estimate
-from faultiso.engine.propagate import Factor, prior_of, propagate
+from faultiso.engine.propagate import propagate
+from faultiso.engine.tables import Factor, prior_of
 from faultiso.network.network import Array, Network, Roles
 
 Finding = int | Sequence[float] | Array
@@ -152,7 +153,7 @@ def _weights(network: Network, variable: int, finding: Finding) -> Array:
     if isinstance(finding, int | np.integer):
         if not 0 <= finding < states:
             raise UsageError(f"{name} has {states} states, counted from 0; there is no state {finding}")
-        return np.eye(states)[int(finding)]
+        return np.asarray(np.eye(states)[int(finding)])
     weights = np.asarray(finding, dtype=float)
     if weights.shape != (states,) or not np.isfinite(weights).all() or (weights < 0).any():
         raise UsageError(f"{name} needs {states} weights that are not negative")

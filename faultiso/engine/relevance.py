@@ -28,7 +28,7 @@ class Requisite:
 
 
 def requisite(network: Network, targets: Iterable[int], evidence: Iterable[int]) -> Requisite:
-    """Which variables are needed for P(targets | evidence), and which depend on the targets given evidence."""
+    """What is needed for P(targets | evidence), and what depends on the targets given the evidence."""
     asked, seen = tuple(targets), frozenset(evidence)
     from_child, from_parent = _bounce(network, asked, seen)
     return Requisite(

@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import faultiso.engine.pairs as pairs
+import faultiso.engine.steps as steps
 from faultiso.engine.brute import joint_table, marginal
 from faultiso.engine.features import Source
 from faultiso.engine.plan import compile_plan
@@ -80,11 +81,11 @@ def test_equals_enumeration(network: Network, seed: int, together: bool, dense: 
     sources = random_sources(network, draw, 3 if together else 2)
     groups = [source.parents for source in sources] if together else []
     calibrated = propagate(compile_plan(network, joint=groups), likelihoods)
-    limit, pairs.DENSE = pairs.DENSE, 1 << 18 if dense else 0
+    limit, steps.DENSE = steps.DENSE, 1 << 18 if dense else 0
     try:
         result = pairs.rank_pairs(calibrated, faults, sources)
     finally:
-        pairs.DENSE = limit
+        steps.DENSE = limit
     check_against_enumeration(network, likelihoods, faults, sources, result)
 
 

@@ -16,7 +16,7 @@ from tests.engine.networks import networks, random_network
 
 def check_tree(plan: Plan) -> None:
     """Each separator leads its clique and lies in the parent; each variable's cliques form one subtree."""
-    tops = {v: 0 for v in plan.position}
+    tops = dict.fromkeys(plan.position, 0)
     for c, clique in enumerate(plan.cliques):
         assert clique.parent < c
         assert clique.variables[: len(clique.separator)] == clique.separator
