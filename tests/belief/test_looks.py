@@ -69,7 +69,7 @@ def test_patterns_have_the_chances_that_all_worlds_give_them(seed: int) -> None:
             after = table.set_chances(together) if chance > 1e-12 else {}
             assert look.spread[pattern] == pytest.approx(chance, abs=1e-9 + belief.unlisted)
             for row, place in enumerate(look.places):
-                chosen = belief.listed.sets[place]
+                chosen = belief.leading.sets[place]
                 if before.get(chosen, 0.0) > 1e-9:
                     expected = after.get(chosen, 0.0) * chance / before[chosen]
                     assert look.of_sets[row, pattern] == pytest.approx(expected, abs=1e-7)

@@ -65,6 +65,19 @@ def test_a_reading_belongs_to_now_or_to_its_situation() -> None:
     ]
 
 
+def test_the_situation_may_stand_behind_the_outcome() -> None:
+    found = readings(
+        [("pressure_light", "lit@driving"), ("gauge", "low @ idling"), ("gauge", "950 psi@driving")]
+    )
+    assert [(sign, conditions) for sign, _, conditions in found] == [
+        ("pressure_light", DRIVING),
+        ("gauge", IDLING),
+        ("gauge", DRIVING),
+    ]
+    with pytest.raises(UsageError, match=r"no situation is called 'drivin'; nearest: driving"):
+        observed(MODEL, {"pressure_light": "lit@drivin"}, MODEL.start)
+
+
 def test_now_is_the_last_moment_whatever_was_named_before() -> None:
     timeline, found = observed(MODEL, {"gauge@driving": "low", "gauge@idling": "low"}, MODEL.start)
     assert [dict(moment.conditions) for moment in timeline.moments] == [DRIVING, IDLING, dict(MODEL.start)]
