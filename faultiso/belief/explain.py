@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,8 +13,25 @@ from faultiso.belief.observed import unknown
 from faultiso.belief.scene_belief import decibans
 from faultiso.belief.value import entropy_bits
 from faultiso.model.parts import Indication
+from faultiso.model.silence import Silence, silence, silences
 from faultiso.model.system import Model
 from faultiso.network.network import Array
+
+__all__ = [
+    "HalfSplit",
+    "Prediction",
+    "Reasons",
+    "Settling",
+    "Silence",
+    "Witness",
+    "flow_order",
+    "half_split",
+    "reasons",
+    "settles",
+    "silence",
+    "silences",
+    "strength",
+]
 
 NEUTRAL = 0.5  # decibans below which a reading says nothing about a fault
 STRONG, MODERATE = 10.0, 5.0
@@ -40,15 +56,6 @@ class Witness:
     @property
     def strength(self) -> str:
         return strength(self.decibans)
-
-
-@dataclass(frozen=True)
-class Silence:
-    """An indication that cannot vary now: what it shows, and the conditions that make it so."""
-
-    name: str
-    outcome: str
-    because: Mapping[str, str]
 
 
 @dataclass(frozen=True)
@@ -149,37 +156,6 @@ def settles(belief: Belief, first: frozenset[str], second: frozenset[str]) -> tu
         if bits > 1e-3:
             found.append(Settling(name, work.minutes if work else 0.0, bits))
     return tuple(sorted(found, key=lambda s: (-round(s.bits, 3), s.minutes, s.name)))
-
-
-def silences(model: Model, conditions: Mapping[str, str]) -> tuple[Silence, ...]:
-    """Every indication that says nothing in these conditions."""
-    found = (silence(model, name, conditions) for name in model.indications)
-    return tuple(item for item in found if item is not None)
-
-
-def silence(model: Model, name: str, conditions: Mapping[str, str]) -> Silence | None:
-    """Why an indication says nothing in these conditions; None if it can speak.
-
-    The first row of its table that these conditions alone decide makes it a constant, provided that every
-    row before it that is still open shows the same (a dead lamp on a light that is out).
-    """
-    still_open: set[str] = set()
-    for rule in model.indications[name].rules:
-        settled = {n: v for n, v in rule.when.items() if n in conditions}
-        if any(conditions[n] not in accepted for n, accepted in settled.items()):
-            continue
-        if len(settled) < len(rule.when) and _only_failures(model, rule.when) and rule.then:
-            still_open.add(rule.then)
-            continue
-        if len(settled) < len(rule.when) or not rule.when or not rule.then or still_open - {rule.then}:
-            return None
-        return Silence(name, rule.then, {n: conditions[n] for n in settled})
-    return None
-
-
-def _only_failures(model: Model, when: Mapping[str, tuple[str, ...]]) -> bool:
-    """Whether a row is about faults of the indication itself, so that the light is silent all the same."""
-    return all(n in model.faults or n in model.conditions for n in when)
 
 
 @dataclass(frozen=True)

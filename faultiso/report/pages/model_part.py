@@ -18,6 +18,7 @@ from faultiso.model.parts import (
     Rule,
     Situation,
 )
+from faultiso.model.silence import silencing_row
 from faultiso.model.system import Model
 from faultiso.report.page import Block, Column, KeyValues, Page, Table, Text
 from faultiso.report.pages.model_words import (
@@ -34,7 +35,6 @@ from faultiso.report.pages.model_words import (
     reads,
     row_result,
     seen_by,
-    silencing_row,
     work_pairs,
     zone_title,
 )

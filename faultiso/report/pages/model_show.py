@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from faultiso.base.nearest import nearest
 from faultiso.base.problems import UsageError
 from faultiso.model.parts import Component, Indication, Rule
+from faultiso.model.silence import silencing_row
 from faultiso.model.system import Model
 from faultiso.report.counts import counted, sizes
 from faultiso.report.page import Block, Column, Heading, Items, KeyValues, Page, Picture, Table, Text
@@ -17,7 +18,6 @@ from faultiso.report.pages.model_words import (
     normal_values,
     number,
     places,
-    silencing_row,
     span,
     zone_title,
 )

@@ -59,27 +59,6 @@ def is_inhibit(rule: Rule, part: Indication, model: Model) -> bool:
     )
 
 
-def silencing_row(part: Indication, values: Mapping[str, str], model: Model) -> Rule | None:
-    """The row that keeps an indication quiet, with nothing wrong, for a reason that hides everything else.
-
-    That is the first row that matches ``values``, if it gives the quiet outcome, has a ``when``, and tests
-    only conditions, or quantities and indications that stand at another level than their quiet one (which,
-    with nothing wrong, only conditions can bring about: the pressure that a stopped motor does not make).
-    """
-    row = next((r for r in part.rules if all(values[key] in v for key, v in r.when.items())), None)
-    if row is None or not row.when or row.then != part.outcomes[0]:
-        return None
-    return row if all(_brought_about(key, values[key], model) for key in row.when) else None
-
-
-def _brought_about(name: str, value: str, model: Model) -> bool:
-    if name in model.conditions:
-        return True
-    if name in model.quantities:
-        return value != model.quantities[name].levels[0]
-    return name in model.indications and value != model.indications[name].outcomes[0]
-
-
 def normal_values(model: Model, situation: str) -> dict[str, str]:
     """Conditions of a situation, faults absent, and everything else as it is with nothing wrong."""
     conditions = {**model.start, **model.situations[situation].values}

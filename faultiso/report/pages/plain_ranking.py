@@ -19,9 +19,7 @@ def plain_record(belief: PlainBelief) -> dict[str, Any]:
     best = checks[0] if checks else None
     return {
         "faults": [{"name": n, "component": "", "probability": p} for n, p in belief.faults.items()],
-        "diagnoses": [
-            {"faults": list(d.faults), "probability": d.probability} for d in belief.diagnoses
-        ],
+        "diagnoses": [{"faults": list(d.faults), "probability": d.probability} for d in belief.diagnoses],
         "unlisted": belief.unlisted,
         "none_modelled": belief.none_modelled,
         "surprise_bits": belief.surprise_bits,
