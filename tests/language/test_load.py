@@ -340,3 +340,14 @@ def test_the_sense_can_be_judged_with_names_that_stand_for_nothing(fragment):
     loaded = load_fragment(fragment)
     assert loaded.model is None
     assert {"name", "level"} & set(codes(loaded))
+
+
+def test_an_overlap_is_told_once_at_the_quantity_that_has_the_ranges():
+    loaded = load_fragment("""
+        quantities:
+          a: {levels: [ok, low], unit: psi, ranges: {ok: [100, 200], low: [10, 150]}, leak: {low: 0.1}}
+        indications: {gauge: {kind: gauge, reads: a}}
+        checks: {look: {reads: a}}
+    """)
+    assert codes(loaded) == ["ranges"]
+    assert loaded.problems[0].message.startswith("the ranges of a overlap")

@@ -22,8 +22,6 @@ from faultiso.base.problems import Problem, Where
 from faultiso.model.parts import Chances
 from faultiso.model.system import Model
 
-_SLACK = 1e-9
-
 
 def check(model: Model) -> Iterable[Problem]:
     """Every ``gives`` and ``leak`` whose sum is above 1, with the sum."""
@@ -36,8 +34,8 @@ def check(model: Model) -> Iterable[Problem]:
 
 
 def _judge(chances: Chances, what: str, where: Where) -> Iterable[Problem]:
-    total = fsum(chances.values())
-    if total > 1 + _SLACK:
+    total = fsum(chances.values())  # to the last digit: tenths that make 1 are not above it
+    if total > 1:
         terms = " + ".join(f"{chance:g}" for chance in chances.values())
         yield Problem(
             "chances", where, f"the probabilities of {what} sum to {total:g} ({terms}); expected at most 1"
