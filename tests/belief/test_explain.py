@@ -15,10 +15,9 @@ from faultiso.belief.explain import (
     half_split,
     reasons,
     settles,
-    silence,
-    silences,
     strength,
 )
+from faultiso.model.silence import silence, silences
 from faultiso.network.timeline import start
 
 from ..models.shipped import NAMES, ground_of, model_of
