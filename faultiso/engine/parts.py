@@ -33,7 +33,7 @@ TABLES = 6
 FEATURE = 3
 """The same, for each further feature."""
 
-COMFORT = 1 << 18
+COMFORT = 1 << 20
 """Cutting goes on down to this many table entries: many features then go at once, and fit into the cache."""
 
 LONGEST_CUT = 14

@@ -128,9 +128,13 @@ class Plan:
         return sum(map(self.size, range(len(self.cliques))))
 
     def bytes(self, columns: int = 1) -> int:
-        """Memory that a full propagation of ``columns`` columns needs at its peak, estimated."""
+        """Memory that a full propagation of ``columns`` columns needs at its peak, estimated.
+
+        Kept with the plan: tables and conditionals without evidence. For the batch: conditionals and joints,
+        and while the largest clique is worked on, two more tables of its size.
+        """
         largest = max(map(self.size, range(len(self.cliques))), default=1)
-        return BYTES * (self.entries * (1 + 2 * columns) + 2 * largest * columns)
+        return BYTES * (self.entries * (2 + 2 * columns) + 2 * largest * columns)
 
     def ordered(self, variables: Iterable[int]) -> tuple[int, ...]:
         """Variables in the order in which every table of this plan lists them."""

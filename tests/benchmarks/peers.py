@@ -35,22 +35,24 @@ def entropy_bits(p: Sequence[float]) -> float:
     return float(-(q * np.log2(q) + (1 - q) * np.log2(1 - q)).sum())
 
 
-def chosen_checks(roles: Roles, observed: Mapping[str, int], limit: int | None) -> tuple[list[str], int]:
-    """Unread checks, at most ``limit`` of them spread over all, and how many there are in total."""
+def unread_checks(roles: Roles, observed: Mapping[str, int], limit: int | None = None) -> list[str]:
+    """Unread checks; with ``limit`` at most so many, spread over all."""
     unread = [check for check in roles.checks if check not in observed]
     if limit is None or limit >= len(unread):
-        return unread, len(unread)
-    places = np.linspace(0, len(unread) - 1, limit).astype(int)
-    return [unread[i] for i in places], len(unread)
+        return unread
+    return [unread[i] for i in np.linspace(0, len(unread) - 1, limit).astype(int)]
 
 
 def rank_pyagrum(
-    network: Network, roles: Roles, observed: Mapping[str, int], limit: int | None = None
+    network: Network, roles: Roles, observed: Mapping[str, int], checks: Sequence[str], filled: Any = None
 ) -> PeerResult:
-    """Lazy propagation with faults as targets, one engine for each check and outcome."""
+    """Lazy propagation with faults as targets, one engine for each check and outcome.
+
+    ``filled``: the network if it was filled in before.
+    """
     import pyagrum
 
-    filled = pyagrum_network(network)
+    filled = filled or pyagrum_network(network)
 
     def faults_given(evidence: Mapping[str, int]) -> list[float]:
         engine = pyagrum.LazyPropagation(filled)
@@ -67,7 +69,7 @@ def rank_pyagrum(
         engine.makeInference()
         return float(engine.posterior(check)[1])
 
-    return _rank(roles, observed, limit, faults_given, outcome_of)
+    return _rank(roles, observed, checks, faults_given, outcome_of)
 
 
 def pyagrum_network(network: Network) -> Any:
@@ -87,7 +89,7 @@ def pyagrum_network(network: Network) -> Any:
 
 
 def rank_pgmpy(
-    network: Network, roles: Roles, observed: Mapping[str, int], limit: int | None = None
+    network: Network, roles: Roles, observed: Mapping[str, int], checks: Sequence[str]
 ) -> PeerResult:
     """Variable elimination, one query for each fault, check and outcome."""
     warnings.filterwarnings("ignore")
@@ -103,7 +105,7 @@ def rank_pgmpy(
     return _rank(
         roles,
         observed,
-        limit,
+        checks,
         lambda evidence: [one(fault, evidence) for fault in roles.faults],
         lambda check: one(check, observed),
     )
@@ -134,11 +136,11 @@ def pgmpy_network(network: Network) -> Any:
 def _rank(
     roles: Roles,
     observed: Mapping[str, int],
-    limit: int | None,
+    checks: Sequence[str],
     faults_given: Callable[[Mapping[str, int]], list[float]],
     outcome_of: Callable[[str], float],
 ) -> PeerResult:
-    checks, total = chosen_checks(roles, observed, limit)
+    total = len(unread_checks(roles, observed))
     start = time.perf_counter()
     now = entropy_bits(faults_given(observed))
     base = time.perf_counter() - start

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import tracemalloc
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -114,6 +116,21 @@ def test_memory_is_refused_before_it_is_taken() -> None:
         blocks(plan, 5, limit=100)
     with pytest.raises(TooLarge, match="exact answer needs about"):
         compile_plan(network, joint=[range(8)], limit=1000)
+
+
+@pytest.mark.parametrize("columns", [1, 40, 400])
+def test_memory_stays_within_the_estimate(columns: int) -> None:
+    network = random_network(2, 24, 4, 0.0, (2, 3))
+    plan = compile_plan(network)
+    draw = np.random.default_rng(0)
+    likelihoods = {v: draw.random((network.cards[v], columns)) for v in range(0, 24, 2)}
+    tracemalloc.start()
+    result = propagate(plan, likelihoods, columns)
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert np.isfinite(result.log_evidence).all()
+    small = 200_000  # numbers, lists and the like
+    assert plan.bytes(columns) / 4 < peak < plan.bytes(columns) + small
 
 
 def test_long_chain_with_much_evidence_does_not_underflow() -> None:

@@ -14,7 +14,7 @@ from faultiso.engine.brute import joint_table, marginal
 from faultiso.engine.rank_network import Ranker, Ranking
 from faultiso.network.network import Array, Network, Roles
 from tests.benchmarks.make_network import make_network, plant
-from tests.benchmarks.peers import rank_pyagrum
+from tests.benchmarks.peers import rank_pyagrum, unread_checks
 from tests.engine.networks import networks
 from tests.engine.test_pairs import entropy_bits
 
@@ -107,7 +107,7 @@ def test_equals_another_library_on_sixty_faults(checks: int | None) -> None:
     network, roles = make_network(3)
     observed = plant(network, roles, 3, count=1)[0].observed
     ours = Ranker(network, roles).rank(observed)
-    peer = rank_pyagrum(network, roles, observed, checks)
+    peer = rank_pyagrum(network, roles, observed, unread_checks(roles, observed, checks))
     gains = dict(zip(ours.checks, ours.gain_bits_marginal, strict=True))
     chances = dict(zip(ours.checks, ours.p_outcome, strict=True))
     assert len(peer.gain) == (checks or len(ours.checks))
