@@ -25,8 +25,8 @@ Replies = tuple[Reply, ...]
 
 def answer(desk: Desk, name: str, meaning: Meaning, line: str) -> Replies:
     """What a line does at the question of that name. UsageError: one sentence, and the same question."""
-    if name == "reference":
-        return _reference(desk, meaning, line)
+    if name in _ANY_LINE:
+        return _ANY_LINE[name](desk, meaning, line)
     if isinstance(meaning, Slip):
         raise UsageError(meaning.sentence)
     if isinstance(meaning, Choices):
@@ -183,7 +183,7 @@ def _proof_words(desk: Desk) -> Said:
 
 def _ready(desk: Desk, meaning: Meaning, line: str) -> Replies:
     match meaning:
-        case Pick(thing) if thing.name == "ready" and line.strip().casefold() == "ready":
+        case _ if line.strip().casefold() == "ready":
             return _went(desk, kinds.READY)
         case Nothing():
             desk.record(kinds.DROPPED)
@@ -286,6 +286,7 @@ def _inspection(desk: Desk, meaning: Meaning, line: str) -> Replies:
 
 
 Handler = Callable[[Desk, Meaning, str], Replies]
+_ANY_LINE: Mapping[str, Handler] = {"ready": _ready, "reference": _reference}  # nothing is a slip there
 _HANDLERS: Mapping[str, Handler] = {
     "seen": _seen,
     "now": _seen,
@@ -293,7 +294,6 @@ _HANDLERS: Mapping[str, Handler] = {
     "others": _others,
     "outcome": _outcome,
     "proof": _outcome,
-    "ready": _ready,
     "inspection": _inspection,
     "work": _work,
 }

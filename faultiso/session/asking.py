@@ -108,8 +108,7 @@ def _about_pick(desk: Desk) -> Question:
     pick = desk.state.pick
     assert pick is not None
     if not pick.ready:
-        offer = Offer(ALWAYS, things=(Findable("ready", "ready"),))
-        return Question("ready", "Type ready to do it, Enter to choose again > ", _key(desk), offer)
+        return Question("ready", "Type ready to do it, Enter to choose again > ", _key(desk), Offer(ALWAYS))
     if pick.what == "repair":
         text = "Approved data you would open for this (chapter or task; nk: not known)"
         return Question("reference", "> ", _key(desk), Offer(("quit", "undo", "help")), (Said(text),))
@@ -181,7 +180,7 @@ def _left_out(desk: Desk) -> tuple[Reply, ...]:
     """What is said if not all readings could be reasoned with."""
     if not desk.left_out:
         return ()
-    text = f"All readings together are too much to reason with; the oldest {desk.left_out} are left out from here on."
+    text = f"All readings together are too much to reason with: the oldest {desk.left_out} are left out."
     return (Said(text),)
 
 

@@ -164,7 +164,7 @@ Step = Callable[[State, Mapping[str, Any], int], State]
 
 
 def _began(state: State, data: Mapping[str, Any], number: int) -> State:
-    return replace(state, began=data)
+    return replace(state, began={name: value for name, value in data.items() if name != "clock"})
 
 
 def _differed(state: State, data: Mapping[str, Any], number: int) -> State:

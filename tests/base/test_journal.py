@@ -143,7 +143,9 @@ def test_a_second_writer_is_told_so(log: Path) -> None:
     with Journal(log, new=False):
         code = f"from faultiso.base.journal import Journal; from pathlib import Path; Journal(Path({str(log)!r}), False)"
         environment = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])}
-        found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, env=environment, check=False)
+        found = subprocess.run(
+            [sys.executable, "-c", code], capture_output=True, text=True, env=environment, check=False
+        )
     assert "is open in another window" in found.stderr
     with Journal(log, new=False) as journal:  # and afterwards it is free again
         journal.append("read", {})

@@ -1,0 +1,105 @@
+"""Whole isolations on the shipped cart, with planted faults and a colleague who answers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import pytest
+
+from faultiso.language.load import read_model
+from faultiso.language.shipped import shipped_models
+from faultiso.model.system import Model
+from faultiso.session.ending import NO_FAULT_FOUND, RECTIFIED, REFERRED
+from faultiso.session.isolation import Isolation
+from faultiso.session.summary import summary
+from tests.session.colleague import Colleague, isolated
+
+
+@pytest.fixture(scope="session")
+def cart() -> Model:
+    return read_model(shipped_models()["workshop-power-cart"])
+
+
+@dataclass(frozen=True)
+class Planted:
+    """What is wrong, where it was seen, what is reported, and how the work has to end."""
+
+    faults: tuple[str, ...]
+    situation: str
+    reports: tuple[str, ...]
+    ends: tuple[str, ...] = (RECTIFIED,)
+    repaired: tuple[str, ...] = ()
+    others: str = "2"
+    more: dict[str, object] = field(default_factory=dict)
+
+
+def _bar(sign: str, truth: str) -> str:
+    """The gauge is read in bar."""
+    return "102 bar" if sign == "gauge_reading" and truth == "sagging" else ""
+
+
+SINGLE = {
+    "a switch that lies": Planted(
+        ("low_pressure_switch.stuck_low",), "at_pressure", ("low pressure light",), repaired=("replace_low_pressure_switch",)
+    ),
+    "a worn pump, read in another unit": Planted(
+        ("pump.worn",), "in_use", ("pressure gauge", "pressure display"), repaired=("replace_pump",), more={"number": _bar}
+    ),
+    "a torn coupling": Planted(
+        ("coupling.torn",), "at_pressure", ("pressure gauge", "low pressure light"), repaired=("replace_coupling",)
+    ),
+    "no power in the control line": Planted(
+        ("emergency_stop.contact_open",), "unloaded_run", ("run light", "sound of the motor"), repaired=("replace_emergency_stop",)
+    ),
+    "a dark lamp where it should be lit": Planted(
+        ("low_pressure_lamp.dead",), "unloaded_run", ("low pressure light",), repaired=("replace_lamp",)
+    ),
+    "two faults at once": Planted(
+        ("display.dead", "reservoir.filled_short"), "in_use", ("pressure display", "low level light"), repaired=("replace_display", "top_up")
+    ),
+    "two faults, one electric": Planted(
+        ("fan.failed", "level_switch.stuck_low"), "long_run", ("sound of the cooler fan", "low level light", "run light"),
+        repaired=("replace_fan", "replace_level_switch"),
+    ),
+    "a report that was wrong": Planted(
+        (), "at_pressure", ("low pressure light", "pressure gauge", "pressure display"), (NO_FAULT_FOUND, REFERRED),
+        others="1", more={"lies": {"low_pressure_light": "lit"}},
+    ),
+    "nothing is known of anything": Planted(
+        ("pump.worn",), "in_use", ("pressure gauge", "how the bench cylinder moves"), (REFERRED, "handed over with open items"),
+        more={"always_unknown": True},
+    ),
+    "a gauge that stays fitted is restored": Planted(
+        ("compensator.set_low",), "at_pressure", ("pressure gauge", "pressure display"), repaired=("replace_compensator",)
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", SINGLE)
+def test_a_planted_fault_is_worked_to_its_end(name: str, cart: Model) -> None:
+    planted = SINGLE[name]
+    colleague = Colleague(
+        cart,
+        set(planted.faults),
+        planted.situation,
+        planted.reports,
+        planted.others,
+        **planted.more,  # type: ignore[arg-type]
+    )
+    session = isolated(cart, colleague)
+    end = session.desk.state.end
+    assert end is not None
+    assert end.how in planted.ends
+    made = {repair.name for repair in session.desk.state.repairs}
+    assert set(planted.repaired) <= made
+    if end.how == RECTIFIED:
+        assert not colleague.faults
+        assert not session.desk.state.unrestored
+    _summary_says_what_happened(session)
+
+
+def _summary_says_what_happened(session: Isolation) -> None:
+    found = summary(session.desk)
+    assert sum(deed.minutes for deed in found.deeds) == pytest.approx(found.minutes)
+    assert found.minutes == pytest.approx(session.desk.state.minutes)
+    assert found.next_shift
