@@ -36,7 +36,7 @@ def check(model: Model) -> Iterable[Problem]:
 def _judge(chances: Chances, what: str, where: Where) -> Iterable[Problem]:
     total = fsum(chances.values())  # to the last digit: tenths that make 1 are not above it
     if total > 1:
-        terms = " + ".join(f"{chance:g}" for chance in chances.values())
+        terms = " + ".join(f"{chance:.9g}" for chance in chances.values())
         yield Problem(
-            "chances", where, f"the probabilities of {what} sum to {total:g} ({terms}); expected at most 1"
+            "chances", where, f"the probabilities of {what} sum to {total:.9g} ({terms}); expected at most 1"
         )
