@@ -73,6 +73,30 @@ def test_two_answers_for_one_look_contradict_and_both_are_named() -> None:
     assert set(belief.contradiction) == set(both)
 
 
+def test_what_is_mentioned_but_makes_no_difference_gives_no_new_draw() -> None:
+    """In both conditions the check shows the filter and nothing else, though one row asks for the lamp too."""
+    filter_ = model("""
+    conditions:
+      engine: {values: [stopped, idle]}
+    components:
+      filter: {faults: {blocked: {rate: 0.1, source: invented}}}
+      lamp: {faults: {dead: {rate: 0.02, source: invented}}}
+    checks:
+      button:
+        outcomes: [absent, present]
+        minutes: 1
+        miss: 0.2
+        false_alarm: 0.05
+        rules:
+          - {when: {engine: idle, lamp.dead: present, filter.blocked: present}, then: present}
+          - {when: {filter.blocked: present}, then: present}
+          - {then: absent}
+    """)
+    started = begin(filter_).then(at(filter_, engine="idle"))
+    both = (seen("button", "present", 0), seen("button", "present", 1))
+    assert believe(filter_, started, *both).faults["filter.blocked"] == pytest.approx(after(0.8 / 0.05))
+
+
 def test_an_unrelated_repair_gives_no_new_draw() -> None:
     filter_ = model(FILTER)
     lamp_changed = begin(filter_).after_work(repaired(filter_, "change_lamp"))
