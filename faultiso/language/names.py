@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from faultiso.base.nearest import listed, nearest
 from faultiso.language.kinds import Reader, Reference, a_kind
 from faultiso.language.levels import Levels, Raw, source_of
-from faultiso.language.nodes import Word
+from faultiso.language.nodes import Word, line_of
 
 _KINDS = {
     "condition": "conditions", "component": "components", "quantity": "quantities",
@@ -45,9 +45,8 @@ def _judge_name_space(names: Mapping[str, Mapping[str, object]], reader: Reader)
                 reader.wrong("duplicate", word.where, '"spare" means a known good unit; use another name')
             if word in first and isinstance(word, Word):
                 other, place = first[word]
-                message = (
-                    f'"{word}" is already {a_kind((other,))} (line {place.where.line}); use another name'
-                )
+                line = line_of(place.where, word.where)
+                message = f'"{word}" is already {a_kind((other,))} ({line}); use another name'
                 reader.wrong("duplicate", word.where, message)
             elif isinstance(word, Word):
                 first[word] = (kind, word)

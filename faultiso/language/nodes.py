@@ -56,9 +56,9 @@ class MapNode:
 Node: TypeAlias = Word | ListNode | MapNode
 
 
-def place_of(text: str, otherwise: Where) -> Where:
-    """Where a piece of text stood in the file, if it is one that was read from a file."""
-    return text.where if isinstance(text, Word) else otherwise
+def line_of(place: Where, here: Where) -> str:
+    """``line 5``, with the file before it if that is not the one that we are in."""
+    return f"line {place.line}" if place.file == here.file else f"{place.file}, line {place.line}"
 
 
 class Refused(Exception):

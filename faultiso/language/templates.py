@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping
 from faultiso.base.nearest import listed, nearest
 from faultiso.base.problems import Problem, Where
 from faultiso.language.kinds import found
-from faultiso.language.nodes import MAX_NODES, ListNode, MapNode, Node, Refused, Word
+from faultiso.language.nodes import MAX_NODES, ListNode, MapNode, Node, Refused, Word, line_of
 from faultiso.language.sources import Sources
 
 #: sections that hold named things, and may stand in included files and templates
@@ -67,7 +67,7 @@ def _templates(trees: Iterable[MapNode], sources: Sources) -> dict[str, tuple[Wo
                     "shape", body.where, f'expected the parameters and sections of template "{name}"'
                 )
             elif name in found:
-                message = f'template "{name}" is there already, on line {found[name][0].where.line}'
+                message = f'template "{name}" is there already ({line_of(found[name][0].where, name.where)})'
                 sources.wrong("duplicate", name.where, message)
             else:
                 found[name] = (name, body)
@@ -211,28 +211,37 @@ def _body(tree: MapNode, included: bool, sources: Sources) -> MapNode:
 
 
 def _merged(parts: list[MapNode], sources: Sources) -> MapNode:
-    whole: dict[Word, Node] = {}
+    whole: dict[Word, list[Node]] = {}
     for part in parts:
         for key, value in part.entries:
-            before = whole.get(key)
-            whole[key] = value if before is None else _joined(before, value, sources)
-    return MapNode(tuple(whole.items()), parts[0].where)
+            whole.setdefault(key, []).append(value)
+    entries = tuple((key, _joined(key, nodes, sources)) for key, nodes in whole.items())
+    return MapNode(entries, parts[0].where)
 
 
-def _joined(first: Node, second: Node, sources: Sources) -> Node:
-    """Two parts of one section; a part of a wrong kind is kept so that its shape is told."""
-    if isinstance(first, ListNode) and isinstance(second, ListNode):
-        return ListNode(first.items + second.items, first.where)
-    if not (isinstance(first, MapNode) and isinstance(second, MapNode)):
-        return second if isinstance(first, MapNode | ListNode) else first
-    entries = dict(first.entries)
-    for key, value in second.entries:
-        if key in entries:
-            place = next(name.where for name in entries if name == key)
-            message = (
-                f'"{key}" is there already ({place.file}, line {place.line}); two things cannot have one name'
-            )
-            sources.wrong("duplicate", key.where, message)
-        else:
-            entries[key] = value
-    return MapNode(tuple(entries.items()), first.where)
+def _joined(key: str, nodes: list[Node], sources: Sources) -> Node:
+    """All parts of one section; one of a wrong kind is kept instead, so that its shape is told."""
+    if len(nodes) == 1:
+        return nodes[0]
+    if key == "flow":
+        return ListNode(tuple(line for node in nodes for line in _flow_lines(node)), nodes[0].where)
+    entries: dict[Word, Node] = {}
+    places: dict[str, Where] = {}
+    for node in nodes:
+        if not isinstance(node, MapNode):
+            return node
+        for name, value in node.entries:
+            if name in places:
+                place = line_of(places[name], name.where)
+                message = f'"{name}" is there already ({place}); two things cannot have one name'
+                sources.wrong("duplicate", name.where, message)
+            else:
+                entries[name], places[name] = value, name.where
+    return MapNode(tuple(entries.items()), nodes[0].where)
+
+
+def _flow_lines(node: Node) -> tuple[Node, ...]:
+    """The lines of one part of the flow; a single line may stand without the outer brackets."""
+    if isinstance(node, ListNode) and not all(isinstance(item, Word) for item in node.items):
+        return node.items
+    return (node,)

@@ -128,6 +128,16 @@ def test_included_sections_are_part_of_the_model(folder):
     assert len(loaded.texts) == 3
 
 
+def test_flow_lines_of_all_forms_are_joined(folder):
+    loaded = folder(
+        main=HEAD + "include: [b.yaml, c.yaml]\nflow: [a, b]\ncomponents: {a: {}, b: {}, c: {}}\n",
+        b="flow: {carries: air, path: [b, c]}\n",
+        c="flow: [[c, a], {carries: power, path: [a, c]}]\n",
+    )
+    assert loaded.problems == ()
+    assert [link.carries for link in loaded.model.flow] == ["fluid", "air", "fluid", "power"]
+
+
 def test_templates_may_lie_in_an_included_file(folder):
     loaded = folder(
         main=HEAD + "include: parts.yaml\nuses: [{template: z, n: 1}]\n",
