@@ -19,8 +19,8 @@ ESSENTIAL = ("cycle", "chances", "default_row")
 
 #: what a writer wants to know; judged by a full check
 THOROUGH = (
-    "alike", "hands", "loosening", "ranges", "review", "same_title", "shadowed", "sourceless", "torque",
-    "unaffected", "unreachable", "unrepaired", "unrevealed", "unused",
+    "alike", "hands", "loosening", "memory", "ranges", "review", "same_title", "shadowed", "sourceless",
+    "torque", "unaffected", "unreachable", "unrepaired", "unrevealed", "unused",
 )  # fmt: skip
 
 
