@@ -14,7 +14,7 @@ from faultiso.base.problems import TooLarge, UsageError
 from faultiso.belief.diagnoses import Diagnosis, Listed, best_first, evaluate, posterior_of_sets
 from faultiso.belief.evidence import Reading
 from faultiso.belief.prospects import Prospect, prospects
-from faultiso.belief.scene import SceneMaker
+from faultiso.belief.scene import Folded, SceneMaker
 from faultiso.belief.scene_belief import Left, SceneBelief
 from faultiso.belief.value import OpenSign, SignValue, open_signs
 from faultiso.engine.plan import DEFAULT_LIMIT
@@ -234,7 +234,14 @@ class Belief:
             fewer = [i for i in needed if i != place]
             if not self.now.possible_with(fewer):
                 needed = fewer
-        return tuple(self.readings[self.now.scene.folded[i].readings[0]] for i in needed)
+        return tuple(reading for i in needed for reading in self._told(self.now.scene.folded[i]))
+
+    def _told(self, item: Folded) -> tuple[Reading, ...]:
+        """The latest reading behind a folded one; where the answers exclude each other, one of each."""
+        readings = [self.readings[number] for number in item.readings]
+        if item.of_outcome.any():
+            return (readings[-1],)
+        return tuple({reading.outcome: reading for reading in readings if reading.hard}.values())
 
     def _refuse_contradiction(self) -> None:
         if not self.possible:

@@ -82,10 +82,14 @@ class Columns:
 
 def fault_weights(faults: Mapping[str, FaultAt], sets: Sequence[frozenset[str]]) -> dict[int, Array]:
     """Weights (states, columns) on the fault variables that let exactly the given faults be present."""
+    row = {name: i for i, name in enumerate(faults)}
+    there = np.zeros((len(faults), len(sets)), dtype=bool)
+    for column, chosen in enumerate(sets):
+        for name in chosen:
+            there[row[name], column] = True
     found: dict[int, Array] = {}
     for name, at in faults.items():
-        there = np.fromiter((name in chosen for chosen in sets), dtype=bool, count=len(sets))
-        mask = np.where(there, at.present[:, None], 1.0 - at.present[:, None])
+        mask = np.where(there[row[name]], at.present[:, None], 1.0 - at.present[:, None])
         found[at.variable] = mask if at.variable not in found else found[at.variable] * mask
     return found
 
@@ -120,8 +124,14 @@ def _log(weights: Array) -> Array:
 
 def posterior_of_sets(scene: Scene, columns: Columns, sets: Sequence[frozenset[str]]) -> Array:
     """P(exactly this set | readings): the scene's part times the priors of the free faults."""
-    return columns.posterior[columns.column] * np.array([_free_chance(scene.free, chosen) for chosen in sets])
-
-
-def _free_chance(free: Mapping[str, float], chosen: frozenset[str]) -> float:
-    return math.prod(p if name in chosen else 1.0 - p for name, p in free.items())
+    certain = {name for name, p in scene.free.items() if p in (0.0, 1.0)}
+    uncertain = {name: p for name, p in scene.free.items() if name not in certain}
+    none_of_them = math.prod(1.0 - p for p in uncertain.values())
+    odds = {name: p / (1.0 - p) for name, p in uncertain.items()}
+    of_free = [
+        none_of_them
+        * math.prod(odds.get(name, 1.0) for name in chosen)
+        * all((name in chosen) == (scene.free[name] == 1.0) for name in certain)
+        for chosen in sets
+    ]
+    return columns.posterior[columns.column] * np.array(of_free)

@@ -9,7 +9,7 @@ never built, so that an inhibited light is a constant by construction.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from faultiso.base.problems import UsageError
 from faultiso.model.parts import Cause, Check, Fault, Indication, Quantity, Rule
 from faultiso.model.system import Model
+from faultiso.model.timeless import timeless
 from faultiso.network.builder import Builder, Node, constant
 from faultiso.network.response import Response, response_of
 from faultiso.network.timeline import Intervention, Moment, Timeline, matches
@@ -44,9 +45,10 @@ class Grounding:
         self.clean = clean
         self.quiet: dict[int, float] = {}
         self._responses: dict[tuple[str, int], Response] = {}
-        self._nodes: dict[tuple[str, tuple[Moment, ...]], Node] = {}
+        self._reading_chances: dict[str, dict[str, tuple[float, ...]]] = {}
+        self._nodes: dict[Hashable, Node] = {}
+        self._timeless = timeless(model)
         self._states: dict[tuple[Moment, ...], _FaultStates] = {}
-        self._keys: dict[int, tuple[tuple[Moment, ...], int]] = {}
 
     # faults
 
@@ -135,10 +137,16 @@ class Grounding:
 
     def level(self, name: str, timeline: Timeline, moment: int) -> Node:
         """The true level of a quantity, or the true outcome of an indication, at a moment."""
-        key = (name, timeline.moments[: moment + 1])
+        key = self._key(name, timeline, moment)
         if key not in self._nodes:
             self._nodes[key] = self._level(name, timeline, moment)
         return self._nodes[key]
+
+    def _key(self, name: str, timeline: Timeline, moment: int) -> Hashable:
+        """What a level depends on: for most the conditions and what is repaired, for some the whole past."""
+        if name in self._timeless:
+            return name, timeline.moments[moment].settings, self._fault_states(timeline, moment)
+        return name, timeline.moments[: moment + 1]
 
     def _level(self, name: str, timeline: Timeline, moment: int) -> Node:
         part = self.model.quantities.get(name) or self.model.indications[name]
@@ -158,10 +166,18 @@ class Grounding:
         """What the indication shows, or what a perfect check would show."""
         if isinstance(sign, Indication):
             return self.level(sign.name, timeline, moment)
-        return self._decide(sign.name, sign.rules, timeline, moment, sign.outcomes, None)
+        key = self._key(sign.name, timeline, moment)
+        if key not in self._nodes:
+            self._nodes[key] = self._decide(sign.name, sign.rules, timeline, moment, sign.outcomes, None)
+        return self._nodes[key]
 
     def reading_chances(self, sign: Indication | Check) -> dict[str, tuple[float, ...]]:
         """For each true outcome, the chance of each being read (when clean: of being read rightly)."""
+        if sign.name not in self._reading_chances:
+            self._reading_chances[sign.name] = self._rows(sign)
+        return self._reading_chances[sign.name]
+
+    def _rows(self, sign: Indication | Check) -> dict[str, tuple[float, ...]]:
         rows = {true: _reading_row(sign, true) for true in sign.outcomes}
         if self.clean:
             rows = {
