@@ -1,4 +1,4 @@
-"""Something that remembers and that nothing resets, or a reset of something that does not remember: a warning.
+"""Something remembers and nothing resets it, or a reset of what does not remember: a warning.
 
 Wrong:
 
@@ -17,6 +17,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from faultiso.base.problems import Problem
+from faultiso.model.parts import Check, Repair
 from faultiso.model.system import Model
 
 
@@ -24,7 +25,7 @@ def check(model: Model) -> Iterable[Problem]:
     """Both at the part where the missing word would stand."""
     places = {quantity.name: quantity.where for quantity in model.quantities.values() if quantity.remember}
     places |= {sign.name: sign.where for sign in model.indications.values() if sign.memory}
-    actions = (*model.checks.values(), *model.repairs.values())
+    actions: tuple[Check | Repair, ...] = (*model.checks.values(), *model.repairs.values())
     reset = {name for action in actions for name in action.work.resets}
     for name, where in places.items():
         if name not in reset:
