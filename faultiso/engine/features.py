@@ -128,9 +128,7 @@ class _Build:
         if outcomes < prod(shape) - 1:
             return [self._by_outcome(parents, check, table) for check, table in enumerate(tables)]
         hot = np.eye(prod(shape)).reshape(-1, *shape)
-        columns = tuple(
-            self._plain(("group", parents, s), parents, hot[s]) for s in range(1, len(hot))
-        )
+        columns = tuple(self._plain(("group", parents, s), parents, hot[s]) for s in range(1, len(hot)))
         flat = [table.reshape(len(hot), -1) for table in tables]
         return [Reading(table[0], columns, table[1:] - table[0]) for table in flat]
 

@@ -184,9 +184,7 @@ class _Piece:
             used += width
         return [tuple(pack) for pack in packs]
 
-    def _cases(
-        self, plan: Plan, packs: Sequence[PairPlan], limit: int
-    ) -> tuple[Array, list[list[Moments]]]:
+    def _cases(self, plan: Plan, packs: Sequence[PairPlan], limit: int) -> tuple[Array, list[list[Moments]]]:
         """Log P(case, evidence) of each state of the told variables, and for each pack the moments."""
         cut = sorted(plan.given)
         logs: list[float] = []

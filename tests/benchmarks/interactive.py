@@ -134,7 +134,9 @@ def walk(reasoner: Reasoner, fault: str, rng: np.random.Generator) -> Iterator[t
         prospect = belief.prospects[name]
         answer = _answer(belief, name, fault, prospect.timeline.now, rng)
         timeline, standing = _after(prospect, standing, timeline)
-        readings.append(Reading(name, outcome=answer.outcome, moment=min(answer.moment, timeline.now), draw=1))
+        readings.append(
+            Reading(name, outcome=answer.outcome, moment=min(answer.moment, timeline.now), draw=1)
+        )
 
 
 def _after(prospect: Prospect, standing: Standing, timeline: Timeline) -> tuple[Timeline, Standing]:

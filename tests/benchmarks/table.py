@@ -146,7 +146,9 @@ def tangled() -> None:
             print(f"  pyagrum {check}: more than {PEER_MEMORY >> 30} GB")
         else:
             peer_seconds, gain = json.loads(done.stdout)
-            print(f"  pyagrum {check}: {peer_seconds:.1f} s, gains differ by {abs(gain - gains[check]):.1e} bits")
+            print(
+                f"  pyagrum {check}: {peer_seconds:.1f} s, gains differ by {abs(gain - gains[check]):.1e} bits"
+            )
 
 
 def report_peer(check: str) -> None:

@@ -30,7 +30,9 @@ def test_compile(benchmark: Any) -> None:
 def test_propagate_many_columns(benchmark: Any) -> None:
     network, roles = make_network(3)
     plan = compile_plan(network)
-    evidence = {network.index[check]: network.tables[network.index[check]][..., 1].reshape(-1)[:2]
-                for check in list(roles.checks)[:5]}
+    evidence = {
+        network.index[check]: network.tables[network.index[check]][..., 1].reshape(-1)[:2]
+        for check in list(roles.checks)[:5]
+    }
     result = benchmark(propagate, plan, evidence, 500)
     assert result.log_evidence.shape == (500,)

@@ -34,7 +34,11 @@ def random_sources(network: Network, draw: np.random.Generator, most_parents: in
 
 
 def check_against_enumeration(
-    network: Network, likelihoods: dict[int, Array], faults: list[int], sources: list[Source], result: pairs.PairResult
+    network: Network,
+    likelihoods: dict[int, Array],
+    faults: list[int],
+    sources: list[Source],
+    result: pairs.PairResult,
 ) -> None:
     whole = joint_table(network, likelihoods)
     total = whole.sum() or 1.0
@@ -93,11 +97,12 @@ def test_parents_far_apart_need_no_common_clique() -> None:
     """A chain of 7 with a check on its ends, and faults beside every link."""
     draw = np.random.default_rng(3)
     parents = ((), (), *[p for i in range(1, 7) for p in [(2 * i - 2, 2 * i - 1), ()]])
-    tables = tuple(
-        random_table(draw, (2,) * (len(p) + 1), 0.0) for p in parents
-    )
+    tables = tuple(random_table(draw, (2,) * (len(p) + 1), 0.0) for p in parents)
     network = Network(tuple(map(str, range(14))), (("a", "b"),) * 14, parents, tables)
-    sources = [Source((0, 12), random_table(draw, (2, 2, 2), 0.0)), Source((12, 4), random_table(draw, (2, 2, 3), 0.2))]
+    sources = [
+        Source((0, 12), random_table(draw, (2, 2, 2), 0.0)),
+        Source((12, 4), random_table(draw, (2, 2, 3), 0.2)),
+    ]
     plan = compile_plan(network)
     assert plan.clique_of((0, 12)) is None
     likelihoods = {6: np.array([0.3, 0.9])}

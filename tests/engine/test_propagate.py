@@ -75,7 +75,9 @@ def test_known_variables_equal_hard_evidence(network: Network, seed: int) -> Non
     draw = np.random.default_rng(seed)
     told = [v for v in range(len(network.names)) if draw.random() < 0.4]
     known = {
-        v: draw.integers(network.cards[v], size=COLUMNS) if draw.random() < 0.6 else int(draw.integers(network.cards[v]))
+        v: draw.integers(network.cards[v], size=COLUMNS)
+        if draw.random() < 0.6
+        else int(draw.integers(network.cards[v]))
         for v in told
     }
     likelihoods = {
@@ -84,9 +86,7 @@ def test_known_variables_equal_hard_evidence(network: Network, seed: int) -> Non
         if draw.random() < 0.3
     }
     result = propagate(compile_plan(network, given=told), likelihoods, COLUMNS, known=known)
-    hot = {
-        v: np.eye(network.cards[v])[np.broadcast_to(state, (COLUMNS,))].T for v, state in known.items()
-    }
+    hot = {v: np.eye(network.cards[v])[np.broadcast_to(state, (COLUMNS,))].T for v, state in known.items()}
     both = {v: hot.get(v, 1.0) * likelihoods.get(v, 1.0) for v in {*hot, *likelihoods}}
     for k in range(COLUMNS):
         check_columns(network, both, result, k)

@@ -40,7 +40,9 @@ def random_findings(network: Network, roles: Roles, draw: np.random.Generator) -
 
 def check_ranking(network: Network, roles: Roles, findings: dict[str, int | Array], ranking: Ranking) -> None:
     weights = {
-        network.index[name]: np.eye(network.cards[network.index[name]])[found] if isinstance(found, int) else found
+        network.index[name]: np.eye(network.cards[network.index[name]])[found]
+        if isinstance(found, int)
+        else found
         for name, found in findings.items()
     }
     table = joint_table(network, weights)

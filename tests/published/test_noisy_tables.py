@@ -20,7 +20,9 @@ RECORDS = records("noisy_tables")
 
 def noisy_or(links: Mapping[str, float], leak: float) -> Array:
     """P(effect level | causes), every cause absent or present."""
-    return noisy_max_table([np.array([[1.0, 0.0], [1 - p, p]]) for p in links.values()], np.array([1 - leak, leak]))
+    return noisy_max_table(
+        [np.array([[1.0, 0.0], [1 - p, p]]) for p in links.values()], np.array([1 - leak, leak])
+    )
 
 
 def row(table: Array, links: Mapping[str, float], name: str) -> float:

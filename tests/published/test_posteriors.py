@@ -67,7 +67,9 @@ def test_uncertain_alarm() -> None:
     rates = [given["p_alarm_given_no_burglary"], given["p_alarm_given_burglary"]]
     build.add("alarm", ("burglary",), [[1 - p, p] for p in rates], ("no", "yes"))
     network = build.network()
-    sure = {state: probability(believe(network, {"alarm": state}), "burglary", "yes") for state in ("no", "yes")}
+    sure = {
+        state: probability(believe(network, {"alarm": state}), "burglary", "yes") for state in ("no", "yes")
+    }
     weights = np.array([1.0, given["virtual_likelihood_ratio_for_alarm"]])
     virtual = propagate(compile_plan(network), {network.index["alarm"]: weights})
     new = given["jeffrey_new_p_alarm"]
