@@ -3,7 +3,8 @@
 The convention: a ```sh block holds commands, one a line (a backslash goes on). A ```text or ```console
 block right behind <!-- session NAME --> is a session: lines beginning with "$ " are commands, the rest
 is what they print; "..." alone in a line stands for any lines. Commands that are not ours (to set up,
-to list) are not run; <!-- not run --> before a block says the same of a whole block.
+to list) are not run; <!-- not run --> before a block says the same of a whole block. A block behind
+<!-- file NAME --> is written to that file before anything is run.
 """
 
 from __future__ import annotations
@@ -75,6 +76,9 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("readme")
     for name in ("models", "cases"):
         (folder / name).symlink_to(ROOT / name)
+    for block in BLOCKS:
+        if block.marker.startswith("file "):
+            (folder / block.marker.removeprefix("file ")).write_text(block.body, encoding="utf-8")
     return folder
 
 

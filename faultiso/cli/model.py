@@ -144,3 +144,20 @@ def _model(name_or_path: str) -> Model:
     from faultiso.language.shipped import find_model
 
     return read_model(find_model(name_or_path))
+
+
+@group.command("schema", epilog=ending("faultiso model schema --out tug.schema.json"))
+def schema_command(
+    out: Annotated[Path | None, typer.Option("--out", metavar="FILE", help="Into a file.")] = None,
+) -> int:
+    """The JSON Schema of model files, so that an editor completes and checks while you write."""
+    from faultiso.language.schema import json_schema
+    from faultiso.report.json_output import document
+
+    text = document(json_schema())
+    if out is None:
+        sys.stdout.write(text)
+    else:
+        out.write_text(text, encoding="ascii")
+        sys.stderr.write(f"Written: {out}\n")
+    return DONE

@@ -43,9 +43,10 @@ def width_in_words(widths: Sequence[Width]) -> str:
     """What exact reasoning needs, for people: "with 1, 2 and 4 sets of conditions read: ..."."""
     sets = ", ".join(str(width.sets) for width in widths)
     entries = ", ".join(f"{width.entries:,.0f}" for width in widths)
+    memory = f"about {widths[-1].megabytes:,.0f} MB" if widths[-1].megabytes >= 1 else "under 1 MB"
     return (
         f"Estimated size of exact reasoning with {sets} sets of conditions read: {entries} table entries; "
-        f"the largest needs about {widths[-1].megabytes:,.0f} MB."
+        f"the last needs {memory}."
     )
 
 
