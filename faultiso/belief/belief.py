@@ -186,6 +186,11 @@ class Belief:
         return self.listed.rest
 
     @cached_property
+    def certified(self) -> int:
+        """How many of the diagnoses surely come first in this order: no unlisted set can be likelier."""
+        return sum(diagnosis.probability > self.unlisted for diagnosis in self.diagnoses)
+
+    @cached_property
     def none_modelled(self) -> float:
         """Probability that no modelled fault is present."""
         return next((d.probability for d in self.diagnoses if not d.faults), 0.0)

@@ -43,7 +43,8 @@ class Advice:
     """The next action and what stands behind it.
 
     ``actions`` best first; ``minutes_saved`` of each check against going straight to the repair order;
-    ``holds`` says whether the choice stays as good with all rates times three and over three.
+    ``looks``: other situations that were judged by what everything would show there. ``holds`` says whether
+    the choice stays as good with all rates times three and over three.
     """
 
     action: Action
@@ -53,6 +54,7 @@ class Advice:
     order: tuple[RepairStep, ...]
     holds: bool
     close_with: Action | None
+    looks: tuple[Look, ...] = ()
 
     @property
     def reason(self) -> str:
@@ -93,6 +95,7 @@ class Advisor:
             order=self.order,
             holds=all(_as_good(view.actions, best) for view in judged[1:]),
             close_with=second if second and _close(best, second) else None,
+            looks=self._looks,
         )
 
     def _stop(self, judged: _Judged) -> Advice:

@@ -28,6 +28,7 @@ def ranking_record(belief: Belief, advice: Advice) -> dict[str, Any]:
         "components": [{"name": name, "probability": p} for name, p in belief.components.items()],
         "diagnoses": [{"faults": list(d.faults), "probability": d.probability} for d in belief.diagnoses],
         "unlisted": belief.unlisted,
+        "certified": belief.certified,
         "none_modelled": belief.none_modelled,
         "surprise_bits": belief.surprise_bits,
         "log2_evidence": belief.log2_evidence,
@@ -41,6 +42,17 @@ def ranking_record(belief: Belief, advice: Advice) -> dict[str, Any]:
             "reason": advice.reason,
             "holds": advice.holds,
         },
+        "looks": [
+            {
+                "situation": look.situation,
+                "minutes": look.minutes,
+                "gain_bits": list(look.gain_bits),
+                "indications": list(look.indications),
+                "patterns": len(look.patterns),
+                "pruned": look.pruned,
+            }
+            for look in advice.looks
+        ],
         "repair_order": [
             {
                 "name": step.option.repair.name,
