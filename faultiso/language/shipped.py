@@ -9,17 +9,20 @@ from pathlib import Path
 from faultiso.base.nearest import listed, nearest
 from faultiso.base.problems import UsageError
 
+PART = ".part.yaml"  # the ending of a file that is only there to be included
+
 
 def shipped_models() -> dict[str, Path]:
     """Every shipped model by its name (the file's name without .yaml), in alphabetical order.
 
     They lie in the installed package; in a checkout, where nothing is installed, in the ``models`` folder
-    at the top.
+    at the top. Parts that models include are no models of their own.
     """
     found: dict[str, Path] = {}
     for folder in _folders():
         for path in sorted(folder.glob("*.yaml")):
-            found.setdefault(path.stem, path)
+            if not path.name.endswith(PART):
+                found.setdefault(path.stem, path)
     return dict(sorted(found.items()))
 
 
