@@ -165,7 +165,9 @@ def _values(use: MapNode, name: Word, parameters: tuple[str, ...], sources: Sour
             values[key] = value
         else:
             sources.wrong(
-                "parameter", value.where, f'expected one word or number for "{key}"; found {found(value)}'
+                "parameter",
+                value.where,
+                f'expected a word, a number or at most {LONGEST_VALUE} characters for "{key}"; found {found(value)}',
             )
             complete = False
     for parameter in parameters:

@@ -91,7 +91,8 @@ def test_a_less_than_sign_is_no_parameter():
     [
         (("n: 1, side: left", "n: 1"), 'needs a value for "side"'),
         (("n: 1, side", "m: 1, side"), 'has no parameter "m"; it has n and side'),
-        (("n: 1, side", "n: [1], side"), "expected one word or number"),
+        (("n: 1, side", "n: [1], side"), "expected a word, a number or at most 100"),
+        (("side: left", "side: " + "x" * 101), "expected a word, a number or at most 100"),
         (("template: engine_pump, n: 1", "template: engine_pmup, n: 1"), "nearest: engine_pump"),
         (("<side>,", "<sied>,"), 'has no parameter "sied"'),
         (("    quantities:", "    quantitys:"), '"quantitys" cannot stand in a template'),
