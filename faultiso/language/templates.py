@@ -164,11 +164,9 @@ def _values(use: MapNode, name: Word, parameters: tuple[str, ...], sources: Sour
         elif isinstance(value, Word) and len(value) <= LONGEST_VALUE:
             values[key] = value
         else:
-            sources.wrong(
-                "parameter",
-                value.where,
-                f'expected a word, a number or at most {LONGEST_VALUE} characters for "{key}"; found {found(value)}',
-            )
+            most = f"at most {LONGEST_VALUE} characters"
+            message = f'expected a word, a number or {most} for "{key}"; found {found(value)}'
+            sources.wrong("parameter", value.where, message)
             complete = False
     for parameter in parameters:
         if use.get(parameter) is None:
