@@ -38,6 +38,9 @@ class Console(Protocol):
     def interactive(self) -> bool:
         """Whether a person is there to be asked again."""
 
+    def prepare(self) -> None:
+        """Load what asking needs, so that the question appears at once."""
+
     def ask(self, prompt: str, question: str = "") -> str:
         """The next line, without its end. ``question`` names what is asked if ``prompt`` alone does not.
 
@@ -76,6 +79,9 @@ class _Narrator:
     def say(self, text: str) -> None:
         say(clean(text))
 
+    def prepare(self) -> None:
+        """Nothing to load for prepared lines."""
+
     def show(self, page: Page) -> None:
         show(page, sys.stderr)
         sys.stderr.flush()
@@ -105,6 +111,9 @@ class TerminalConsole(_Narrator):
 
     def __init__(self, read: Callable[[str], str] | None = None) -> None:
         self._read = read
+
+    def prepare(self) -> None:
+        self._read = self._read or _reader()
 
     def ask(self, prompt: str, question: str = "") -> str:
         if self._read is None:

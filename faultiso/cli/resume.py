@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from faultiso.base.problems import FaultisoError, UsageError
+from faultiso.cli.conversation import converse
 from faultiso.cli.errors import DONE
-from faultiso.cli.isolate import Answers, Json, converse
+from faultiso.cli.isolate import Answers, Json
 
 if TYPE_CHECKING:
     from faultiso.cli.console import Console
@@ -41,7 +42,7 @@ def resume(
         raise UsageError(f"Session {log.name} has ended; faultiso resume lists those that are open.")
     model = kept_model(place, log)
     with Journal(log.path, new=False) as journal:
-        return converse(Isolation(model, journal), console, place, journal, json)
+        return converse(Isolation(model, journal), console, journal, json)
 
 
 def _chosen(place: Home, console: Console) -> Log | None:

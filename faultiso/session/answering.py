@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from faultiso.base.numbers import Ambiguous, NotKnown, Understood
@@ -12,12 +13,13 @@ from faultiso.belief.evidence import Reading, weights
 from faultiso.belief.observed import sign_of
 from faultiso.session import events as kinds
 from faultiso.session import words
-from faultiso.session.asking import now_default
+from faultiso.session.asking import findable, now_default
 from faultiso.session.course import carry_out
 from faultiso.session.desk import Desk
 from faultiso.session.ending import finish, hand_over, no_fault_found, refer
-from faultiso.session.prompt import Choices, Meaning, Nothing, Pick, Slip
+from faultiso.session.prompt import Choices, Meaning, Nothing, Offer, Pick, Slip, understand
 from faultiso.session.replies import Listing, Proposal, Reply, Said, Warned
+from faultiso.session.search import Findable, search
 from faultiso.session.views import carried, for_name, proposal, restore_of, to_conditions
 
 Replies = tuple[Reply, ...]
@@ -28,6 +30,8 @@ def answer(desk: Desk, name: str, meaning: Meaning, line: str) -> Replies:
     if name in _ANY_LINE:
         return _ANY_LINE[name](desk, meaning, line)
     if isinstance(meaning, Slip):
+        if name == "reports" and (whole := _whole_report(desk, line)):
+            return whole
         raise UsageError(meaning.sentence)
     if isinstance(meaning, Choices):
         return offered(desk, meaning)
@@ -92,6 +96,24 @@ def _reports(desk: Desk, meaning: Meaning, line: str) -> Replies:
     raise UsageError("A few letters of a light, a gauge, a sound or a trace; empty when done.")
 
 
+def _whole_report(desk: Desk, line: str) -> Replies:
+    """ "pump 1 caution lit": a sign and its answer in one line; nothing if it cannot be read so."""
+    parts = one_line(line.replace("=", " ")).split()
+    things = tuple(findable(sign) for sign in desk.model.indications.values())
+    for cut in range(len(parts) - 1, 0, -1):
+        found = search(" ".join(parts[:cut]), things)
+        if len(found) != 1:
+            continue
+        sign = desk.model.indications[found[0].name]
+        titles = tuple(Findable(o, words.outcome_words(sign, o)) for o in sign.outcomes)
+        offer = Offer((), things=titles, unit=sign.unit if sign.ranges else None)
+        meant = understand(" ".join(parts[cut:]), offer)
+        if isinstance(meant, Pick | Understood):
+            desk.record(kinds.PICKED, what="report", name=sign.name)
+            return _outcome(desk, meant, line)
+    return ()
+
+
 def _others(desk: Desk, meaning: Meaning, line: str) -> Replies:
     match meaning:
         case Pick(thing):
@@ -133,7 +155,7 @@ def _outcome(desk: Desk, meaning: Meaning, line: str) -> Replies:
         case Ambiguous(text, _):
             raise UsageError(text)
     expected = ", ".join(words.outcome_words(sign, outcome) for outcome in sign.outcomes)
-    raise UsageError(f"An answer is wanted: {expected}, or nk for not known.")
+    raise UsageError(f"An answer is wanted: {expected}, or nk for not known; undo goes back.")
 
 
 def _number(desk: Desk, name: str, value: float, shown: str, line: str) -> Replies:
@@ -215,7 +237,8 @@ def take_up(desk: Desk, chosen: Proposal, said: bool = False) -> Replies:
     cautions = [name for name in chosen.cautions if name in desk.model.cautions]
     again = tuple(name for name in cautions if (name, key) in desk.state.told)
     warned = Warned(tuple(name for name in cautions if name not in again), again)
-    shown = (*(() if said or chosen.kind == "look" else (chosen,)), *((warned,) if cautions else ()))
+    echo = replace(chosen, chosen=True)
+    shown = (*(() if said or chosen.kind == "look" else (echo,)), *((warned,) if cautions else ()))
     went = _went(
         desk,
         kinds.PICKED,

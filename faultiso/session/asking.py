@@ -8,7 +8,7 @@ from faultiso.model.parts import Check, Indication
 from faultiso.session import words
 from faultiso.session.desk import Desk
 from faultiso.session.prompt import Offer
-from faultiso.session.replies import Listing, Question, Reply, Said
+from faultiso.session.replies import FIRST_PROMPT, FIRST_QUESTION, Listing, Question, Reply, Said
 from faultiso.session.search import Findable
 from faultiso.session.views import leaders, proposal, warning
 
@@ -50,15 +50,11 @@ def _situation(desk: Desk) -> Question:
         for value in condition.values
     )
     choices = tuple(Findable(s.name, s.title) for s in model.situations.values())
-    text = (
-        "How was it when it was seen? (or type what differs, then the number)"
-        if first
-        else "And how is it now?"
-    )
-    default = "" if first else f", or Enter for {_now_default(desk)}"
+    text = FIRST_QUESTION if first else "And how is it now?"
+    prompt = FIRST_PROMPT if first else f"Number, or Enter for {_now_default(desk)} > "
     return Question(
         "seen" if first else "now",
-        f"Number{default} > ",
+        prompt,
         (*_key(desk)[:1], bool(state.differs)),
         Offer(ALWAYS, desk.choices or choices, things),
         (Said(text), Listing(rows)),
@@ -108,7 +104,10 @@ def _about_pick(desk: Desk) -> Question:
     pick = desk.state.pick
     assert pick is not None
     if not pick.ready:
-        return Question("ready", "Type ready to do it, Enter to choose again > ", _key(desk), Offer(ALWAYS))
+        text = "Type ready to do it, Enter to choose again"
+        if len(text) < desk.room:
+            return Question("ready", f"{text} > ", _key(desk), Offer(ALWAYS))
+        return Question("ready", "> ", _key(desk), Offer(ALWAYS), (Said(f"{text}."),))
     if pick.what == "repair":
         text = "Approved data you would open for this (chapter or task; nk: not known)"
         return Question("reference", "> ", _key(desk), Offer(("quit", "undo", "help")), (Said(text),))
@@ -129,9 +128,11 @@ def _outcome(desk: Desk, name: str, kind: str) -> Question:
         offer = Offer(ALWAYS, things=choices, unit=sign.unit)
         return Question(kind, prompt, _key(desk), offer, tuple(before))
     options = "  ".join(f"{n} {title}" for n, title in enumerate(titles, 1))
-    prompt = f"{sign.title}: {options}  nk > "
-    if len(prompt) > 76:
-        before = [Said(f"{words.capital(sign.title)}:"), Listing(tuple((title, "") for title in titles))]
+    fault = words.looked_for(desk.model, sign)
+    name_of_it = f"{sign.title} ({fault})" if fault else sign.title
+    prompt = f"{name_of_it}: {options}  nk > "
+    if len(prompt) > desk.room:  # a longer question is written above its prompt
+        before = [Said(f"{words.capital(name_of_it)}:"), Listing(tuple((title, "") for title in titles))]
         prompt = "Number, or nk > "
     return Question(kind, prompt, _key(desk), Offer(ALWAYS, desk.choices or choices), tuple(before))
 

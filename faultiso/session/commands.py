@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from faultiso.base.problems import UsageError
 from faultiso.belief.observed import reading_of, sign_of
-from faultiso.model.parts import Check, Indication
+from faultiso.model.parts import Check, Fault, Indication
+from faultiso.model.system import Model
 from faultiso.session import events as kinds
 from faultiso.session import words
 from faultiso.session.answering import do, offered, set_conditions, take_up
@@ -18,10 +19,11 @@ from faultiso.session.prompt import MOST_SHOWN, Choices, Command
 from faultiso.session.replies import Facts, Grid, Listing, Reply, Said
 from faultiso.session.search import Findable, search
 from faultiso.session.state import to_withdraw
-from faultiso.session.views import leaders, proof_proposal, proposal, restore_of
+from faultiso.session.views import ENOUGH_DECIBANS, leaders, proof_proposal, proposal, restore_of
 
 if TYPE_CHECKING:
     from faultiso.belief.belief import Belief
+    from faultiso.belief.explain import Witness
 
 Replies = tuple[Reply, ...]
 
@@ -107,9 +109,7 @@ def _why(desk: Desk, rest: str) -> Replies:
     if not rest:
         return _why_next(desk)
     model = desk.model
-    things = [
-        Findable(f.name, words.fault_words(model, f.name), (f.name, *f.also)) for f in model.faults.values()
-    ]
+    things = [_findable_fault(model, fault) for fault in model.faults.values()]
     things += [findable(i) for i in model.indications.values()]
     found = search(rest, things)
     if not found:
@@ -118,6 +118,15 @@ def _why(desk: Desk, rest: str) -> Replies:
     if not faults:
         return _why_silent(desk, found[0].name)
     return _why_fault(desk, max(faults, key=lambda name: desk.belief.faults[name]))
+
+
+def _findable_fault(model: Model, fault: Fault) -> Findable:
+    """A fault by its title, and by every other word for its component."""
+    return Findable(
+        fault.name,
+        words.fault_words(model, fault.name),
+        (*fault.also, *model.components[fault.component].also),
+    )
 
 
 def _why_next(desk: Desk) -> Replies:
@@ -154,17 +163,16 @@ def _why_silent(desk: Desk, name: str) -> Replies:
 
 
 def _why_fault(desk: Desk, fault: str) -> Replies:
-    from faultiso.belief.explain import reasons
+    from faultiso.belief.explain import reasons, strength
 
     model = desk.model
     found = reasons(desk.belief, fault)
     pairs = [("chance", f"{words.in_hundred(found.probability)} in 100")]
-    for name, witnesses in (("for", found.supporting), ("against", found.opposing)):
-        texts = [
-            f"{words.reading_words(model, w.reading)}: {w.strength} ({w.decibans:+.0f} dB)"
-            for w in witnesses[:4]
-        ]
-        pairs += [(name, text) for text in texts] or [(name, "nothing yet")]
+    pairs += _witnesses(model, "for", found.supporting)
+    if found.together >= ENOUGH_DECIBANS:
+        weight = f"{strength(found.together)} ({found.together:+.0f} dB)"
+        pairs.append(("together", f"what no reading says alone: {weight}"))
+    pairs += _witnesses(model, "against", found.opposing)
     silent = [model.indications[s.name].title for s in found.silent]
     if silent:
         pairs.append(("silent now", ", ".join(silent[:6]) + (", ..." if len(silent) > 6 else "")))
@@ -173,6 +181,14 @@ def _why_fault(desk: Desk, fault: str) -> Replies:
         text = f"{sign.title} {words.outcome_words(sign, item.outcome)}"
         pairs.append(("it would show", f"{text} ({words.in_hundred(item.chance)} in 100)"))
     return (Facts(words.capital(words.fault_words(model, fault)), (*pairs, *_settling(desk, fault))),)
+
+
+def _witnesses(model: Model, name: str, witnesses: Sequence[Witness]) -> list[tuple[str, str]]:
+    """The readings on one side, each with how much it weighs."""
+    texts = [
+        f"{words.reading_words(model, w.reading)}: {w.strength} ({w.decibans:+.0f} dB)" for w in witnesses[:4]
+    ]
+    return [(name, text) for text in texts] or [(name, "no reading alone")]
 
 
 def _settling(desk: Desk, fault: str) -> tuple[tuple[str, str], ...]:
@@ -186,11 +202,11 @@ def _settling(desk: Desk, fault: str) -> tuple[tuple[str, str], ...]:
         found = settles(desk.belief, frozenset((fault,)), frozenset(rival.faults))
     except UsageError:
         return ()
+    against = f"against {words.set_words(desk.model, rival.faults)}"
     if not found:
-        return ((f"settles it against {words.set_words(desk.model, rival.faults)}", "nothing that is left"),)
+        return (("to settle it", f"{against}: nothing that is left"),)
     best = sign_of(desk.model, found[0].name)
-    value = f"{best.title}, {words.minutes_words(found[0].minutes)}"
-    return ((f"settles it against {words.set_words(desk.model, rival.faults)}", value),)
+    return (("to settle it", f"{against}: {best.title}, {words.minutes_words(found[0].minutes)}"),)
 
 
 def _rank(desk: Desk, rest: str) -> Replies:
@@ -268,7 +284,8 @@ def _set(desk: Desk, rest: str) -> Replies:
         for value in condition.values
         if value != desk.state.course.conditions[name]
     )
-    found = search(rest.replace("=", " "), things) if rest else things
+    places = tuple(Findable(f"={s.name}", s.title) for s in desk.model.situations.values())
+    found = search(rest.replace("=", " "), (*places, *things)) if rest else places
     if not found:
         raise UsageError("set, then letters of a condition and of its value: set mains on.")
     if len(found) > 1:
@@ -277,9 +294,12 @@ def _set(desk: Desk, rest: str) -> Replies:
 
 
 def set_named(desk: Desk, name: str) -> Replies:
-    """Bring a condition to a value, both named "condition=value"."""
+    """Bring a condition to a value, named "condition=value", or all of a situation, named "=situation"."""
     condition, _, value = name.partition("=")
-    return set_conditions(desk, {condition: value})
+    if condition:
+        return set_conditions(desk, {condition: value})
+    wanted = words.differing(desk.state.course.conditions, desk.model.situations[value].values)
+    return set_conditions(desk, wanted) if wanted else (Said("It is so already."),)
 
 
 def _restore(desk: Desk, rest: str) -> Replies:

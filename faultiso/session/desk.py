@@ -38,7 +38,9 @@ def events_of(entries: list[Entry]) -> list[tuple[int, Event]]:
 
 
 class Desk:
-    """One session at work. ``choices`` is the numbered list that is on screen now."""
+    """One session at work. ``choices`` is the numbered list on screen, ``room`` the columns of a prompt."""
+
+    room = 70
 
     def __init__(self, model: Model, log: Log) -> None:
         self.model = model

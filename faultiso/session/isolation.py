@@ -14,12 +14,12 @@ from typing import Any
 
 from faultiso import __version__
 from faultiso.base.journal import Entry, NotSaved
-from faultiso.base.problems import FaultisoError
+from faultiso.base.problems import FaultisoError, UsageError
 from faultiso.model.system import Model
 from faultiso.session import commands
 from faultiso.session import events as kinds
 from faultiso.session.answering import answer
-from faultiso.session.asking import question
+from faultiso.session.asking import WORK, question
 from faultiso.session.desk import Desk, Log
 from faultiso.session.prompt import Command, Pick, understand
 from faultiso.session.replies import Question, Reply, Said
@@ -66,6 +66,7 @@ class Isolation:
         asked = self.question()
         meaning = understand(line, asked.offer)
         try:
+            _refuse_early(line, asked)
             if isinstance(meaning, Command):
                 self._left = meaning.name == "quit"
                 return commands.run(self.desk, meaning)
@@ -81,6 +82,17 @@ class Isolation:
         """Save and leave: the person is gone, the question stays open."""
         self._left = True
         self.desk.record(kinds.LEFT)
+
+
+def _refuse_early(line: str, asked: Question) -> None:
+    """A command whose time has not come yet is not searched for as if it were a name."""
+    first = line.split(" ")[0].casefold()
+    if asked.name in ("reference",) or first in asked.offer.commands:
+        return
+    if first in WORK and asked.name != "work":
+        raise UsageError(
+            f"{first} comes at the next question of what to do; answer this one, or undo goes back."
+        )
 
 
 def begin(model: Model, log: Log, candidate: str = "", file: str = "") -> Isolation:

@@ -69,6 +69,7 @@ class Proposal:
     reason: str = ""
     order: tuple[tuple[str, float, float], ...] = ()
     settings: Mapping[str, str] = field(default_factory=dict)
+    chosen: bool = False  # by the person, not proposed
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +89,10 @@ class Grid:
     kinds: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
 
+
+#: The first question of all; it is asked before the model is loaded, so it stands here.
+FIRST_QUESTION = "How was it when it was seen? (or type what differs, then the number)"
+FIRST_PROMPT = "Number > "
 
 Reply = Said | Listing | Warned | Leaders | Proposal | Facts | Grid
 

@@ -246,7 +246,7 @@ def _read_twice(desk: Desk) -> bool:
 
 
 def suspicious(desk: Desk) -> tuple[str, ...]:
-    """What is to be read again: readings that contradict, or that nothing modelled explains; most doubtful first."""
+    """What to read again: readings that contradict, or that nothing modelled explains; the worst first."""
     belief = desk.belief
     if not belief.possible:
         return tuple(reading.sign for reading in belief.contradiction)

@@ -10,6 +10,12 @@ from faultiso.belief.evidence import Reading, nearest_level
 from faultiso.belief.observed import sign_of
 from faultiso.model.parts import Check, Indication
 from faultiso.model.system import Model
+from faultiso.session.figures import capital, in_hundred, minutes_words
+
+__all__ = [
+    "answer_words", "capital", "differing", "fault_words", "in_hundred", "looked_for", "minutes_words",
+    "outcome_words", "reading_words", "set_words", "settings_words", "value_words",
+]  # fmt: skip
 
 
 def fault_words(model: Model, name: str) -> str:
@@ -39,7 +45,20 @@ def differing(before: Mapping[str, str], after: Mapping[str, str]) -> dict[str, 
 
 
 def outcome_words(sign: Indication | Check, outcome: str) -> str:
-    return sign.outcome_titles.get(outcome, outcome.replace("_", " "))
+    """The outcome for people; of a check that looks for a fault "found" and "not found"."""
+    if outcome in sign.outcome_titles:
+        return sign.outcome_titles[outcome]
+    looks_for_fault = tuple(sign.outcomes) == ("absent", "present") and "." in sign.rules[-1].like
+    return _FOUND[outcome] if looks_for_fault else outcome.replace("_", " ")
+
+
+_FOUND = {"absent": "not found", "present": "found"}
+
+
+def looked_for(model: Model, sign: Indication | Check) -> str:
+    """The fault that a check looks for, in words; "" if it reads something else."""
+    like = sign.rules[-1].like
+    return model.faults[like].title if like in model.faults else ""
 
 
 def answer_words(sign: Indication | Check, answer: Any) -> str:
@@ -56,20 +75,3 @@ def reading_words(model: Model, reading: Reading) -> str:
     """ "pressure gauge sagging in flow"."""
     sign = sign_of(model, reading.sign)
     return f"{sign.title} {answer_words(sign, reading.outcome if reading.number is None else reading.number)}"
-
-
-def minutes_words(minutes: float) -> str:
-    return f"{minutes:.0f} min"
-
-
-def in_hundred(probability: float) -> str:
-    """ "48", "under 1", "over 99": a chance of a hundred, never 0 or 100 where it is neither."""
-    if 0 < probability < 0.01:
-        return "under 1"
-    if 0.99 < probability < 1:
-        return "over 99"
-    return f"{100 * probability:.0f}"
-
-
-def capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -111,7 +111,7 @@ def test_readings_from_the_command_line(faultiso: Program, home: Path) -> None:
     data = json.loads(done.stdout)
     assert data["how"] == "unfinished"
     assert data["complaint"][0] == "low-pressure light lit"
-    assert "says low at any pressure" in data["leading"][0][0]
+    assert any("says low at any pressure" in title for title, _ in data["leading"])
 
 
 @pytest.mark.parametrize(

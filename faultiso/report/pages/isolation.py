@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
-from faultiso.model.system import Model
 from faultiso.report.page import Block, Caution, Column, Heading, Items, KeyValues, Page, Table, Text
-from faultiso.session import words
+from faultiso.session.figures import capital, in_hundred, minutes_words
 from faultiso.session.replies import Facts, Grid, Leaders, Listing, Proposal, Reply, Said, Warned
 
+if TYPE_CHECKING:
+    from faultiso.base.notice import Subject
+    from faultiso.model.system import Model
 
-def opening_page(model: Model) -> Page:
+
+def opening_page(title: str, subject: Subject) -> Page:
     """The first words of a session."""
-    return Page(model.title, model.subject)
+    text = "A few letters find things, a number picks, nk is not known; help, undo and quit at any time."
+    return Page(title, subject, (Text(text, quiet=True),))
 
 
-def blocks(model: Model, replies: Iterable[Reply]) -> list[Block]:
+def blocks(model: Model | None, replies: Iterable[Reply]) -> list[Block]:
     """Replies as blocks, in the same order."""
     found: list[Block] = []
     for reply in replies:
@@ -23,18 +28,18 @@ def blocks(model: Model, replies: Iterable[Reply]) -> list[Block]:
     return found
 
 
-def _blocks(model: Model, reply: Reply) -> list[Block]:
+def _blocks(model: Model | None, reply: Reply) -> list[Block]:
     match reply:
         case Said():
             return [Text(reply.text, reply.indent, quiet=reply.quiet)]
         case Listing():
             return _listing(reply)
         case Warned():
-            return _warned(model, reply)
+            return _warned(model, reply) if model else []
         case Leaders():
             return [_leaders(reply)]
         case Proposal():
-            return _proposal(model, reply)
+            return _proposal(reply)
         case Facts():
             return [Heading(reply.title), KeyValues(reply.pairs)]
         case Grid():
@@ -60,7 +65,7 @@ def _warned(model: Model, warned: Warned) -> list[Block]:
     found: list[Block] = []
     for name in warned.full:
         caution = model.cautions[name]
-        found.append(Caution(f"{words.capital(caution.title)}. {caution.text} {caution.precaution}".strip()))
+        found.append(Caution(f"{capital(caution.title)}. {caution.text} {caution.precaution}".strip()))
     if warned.again:
         titles = ", ".join(model.cautions[name].title for name in warned.again)
         found.append(Caution(titles, again=True))
@@ -68,32 +73,31 @@ def _warned(model: Model, warned: Warned) -> list[Block]:
 
 
 def _leaders(leaders: Leaders) -> Block:
-    rows = [(row.title, words.in_hundred(row.probability), row.because) for row in leaders.rows]
+    rows = [(row.title, in_hundred(row.probability), row.because) for row in leaders.rows]
     if rows:
-        rows.append(("every other set of faults", words.in_hundred(leaders.others), ""))
-    rows.append(("nothing modelled", words.in_hundred(leaders.nothing), ""))
+        rows.append(("every other set of faults", in_hundred(leaders.others), ""))
+    rows.append(("nothing modelled", in_hundred(leaders.nothing), ""))
     columns = (Column("Leading now"), Column("in 100", "number"), Column("because"))
     return Table(columns, tuple(rows), "leading now")
 
 
-def _proposal(model: Model, proposal: Proposal) -> list[Block]:
-    lines: list[Block] = [Text(f"Next: {_in_line(proposal)}", apart=True)]
+def _proposal(proposal: Proposal) -> list[Block]:
+    begin = "Your choice" if proposal.chosen else "Next"
+    lines: list[Block] = [Text(f"{begin}: {_in_line(proposal)}", apart=True)]
     if proposal.needs:
         lines.append(Text(f"needs {'; '.join(proposal.needs)}", indent=2, hang=2))
     if proposal.reason:
-        lines.append(Text(f"{words.capital(proposal.reason)}.", indent=2))
+        lines.append(Text(f"{capital(proposal.reason)}.", indent=2))
     if proposal.order:
         lines.append(Text("Order of repairs, and chances that it is mended by then:", indent=2))
-        rows = tuple(
-            (title, words.in_hundred(fixed), f"{minutes:.0f}") for title, fixed, minutes in proposal.order
-        )
+        rows = tuple((title, in_hundred(fixed), f"{minutes:.0f}") for title, fixed, minutes in proposal.order)
         lines.append(Table((Column("repair"), Column("in 100", "number"), Column("min", "minutes")), rows))
     return lines
 
 
 def _in_line(proposal: Proposal) -> str:
     """ "listen at the relief valve. 6 min, 2 people, 1 caution."."""
-    parts = [words.minutes_words(proposal.minutes)] if proposal.minutes else []
+    parts = [minutes_words(proposal.minutes)] if proposal.minutes else []
     parts += [f"{proposal.people} people"] if proposal.people > 1 else []
     parts += list(proposal.who)
     count = len(proposal.cautions)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from faultiso.report.page import Block, Column, Heading, Items, KeyValues, Page, Table, Text
-from faultiso.session import words
+from faultiso.session.figures import capital, in_hundred
 from faultiso.session.summary import Summary
 
 _BLANK = "______________________________"
@@ -20,7 +20,7 @@ def summary_page(summary: Summary, files: Sequence[tuple[str, str]] = (), receip
     if summary.deeds:
         blocks += [Heading("What was done"), _deeds(summary)]
     if summary.how != "rectified and verified" and summary.leading:
-        rows = tuple((title, words.in_hundred(chance)) for title, chance in summary.leading)
+        rows = tuple((title, in_hundred(chance)) for title, chance in summary.leading)
         blocks.append(Table((Column("Still likely"), Column("in 100", "number")), rows))
     if summary.open:
         blocks += [Heading("Open"), Items(tuple(summary.open))]
@@ -36,7 +36,7 @@ def summary_page(summary: Summary, files: Sequence[tuple[str, str]] = (), receip
 
 def _found(summary: Summary) -> str:
     what = f": {summary.found}" if summary.found else ""
-    return f"{words.capital(summary.how)}{what}."
+    return f"{capital(summary.how)}{what}."
 
 
 def _deeds(summary: Summary) -> Table:

@@ -1,0 +1,194 @@
+"""A conversation at a terminal or from a file: the question, the line, the replies, until it is over."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable
+from pathlib import Path
+from threading import Thread
+from typing import TYPE_CHECKING
+
+from faultiso.cli.errors import DONE, LEFT, WRONG_USE
+
+if TYPE_CHECKING:
+    from faultiso.base.journal import Journal
+    from faultiso.base.notice import Subject
+    from faultiso.cli.console import Console
+    from faultiso.model.system import Model
+    from faultiso.session.isolation import Isolation
+    from faultiso.session.replies import Question, Reply
+
+
+class Loading:
+    """A model that is loaded while a person reads and types the first answer."""
+
+    def __init__(self, path: Path) -> None:
+        self.files: tuple[Path, ...] = ()
+        self._path = path
+        self._model: Model | None = None
+        self._error: Exception | None = None
+        self._thread: Thread | None = None
+
+    def begin(self) -> None:
+        self._thread = Thread(target=self._load, daemon=True)
+        self._thread.start()
+
+    def wait(self) -> Model:
+        """The model, as soon as it is there; whatever was wrong with it is raised here."""
+        if self._thread is None:
+            self._load()
+        else:
+            self._thread.join()
+        if self._model is None:
+            raise self._error or AssertionError("loading ended without a model")
+        return self._model
+
+    def _load(self) -> None:
+        try:
+            from faultiso.base.problems import InvalidModel
+            from faultiso.language.load import load
+            from faultiso.session import home, isolation  # noqa: F401  # imported here, where there is time
+
+            loaded = load(self._path, lint=False)
+            if loaded.model is None:
+                raise InvalidModel(loaded.errors)
+            self.files = tuple(Path(name) for name in loaded.texts)
+            self._model = loaded.model
+        except Exception as error:
+            self._error = error
+
+
+def asked_at_once(path: Path, console: Console, loading: Loading) -> str | None:
+    """Ask the first question by a glance at the file and load the model meanwhile; None without a glance."""
+    from faultiso.cli.console import Left
+    from faultiso.language.peek import peek
+    from faultiso.session.replies import FIRST_PROMPT, FIRST_QUESTION, Listing, Said
+
+    glance = peek(path)
+    if glance is None:
+        return None
+    show_opening(console, glance.title, glance.subject)  # type: ignore[arg-type]
+    show_replies((Said(FIRST_QUESTION), Listing(glance.situations)))
+    console.prepare()
+    loading.begin()
+    try:
+        return console.ask(FIRST_PROMPT, FIRST_QUESTION)
+    except Left:
+        return "quit"
+
+
+def show_opening(console: Console, title: str, subject: Subject) -> None:
+    """The first words of a session, the notice among them."""
+    from faultiso.report.pages.isolation import opening_page
+
+    console.show(opening_page(title, subject))
+    console.say("")
+
+
+def show_replies(replies: Iterable[Reply], model: Model | None = None) -> None:
+    """Replies on stderr, each as a block of a page."""
+    from faultiso.cli.streams import look_of, say
+    from faultiso.report.pages.isolation import blocks
+    from faultiso.report.terminal import render_blocks
+
+    found = blocks(model, replies)
+    if found:
+        say(render_blocks(found, look_of(sys.stderr)))
+
+
+def converse(
+    session: Isolation, console: Console, journal: Journal, json: bool = False, first: str | None = None
+) -> int:
+    """Ask and take answers until the session is over; then the summary.
+
+    ``first`` is the answer to the first question, if that was asked before the model was loaded.
+    """
+    from faultiso.cli.console import Left, OutOfAnswers
+    from faultiso.cli.streams import columns_of
+
+    say = _Sayer(session, console)
+    session.desk.room = columns_of(sys.stderr) - 10
+    if first is None:
+        say.opening()
+    Thread(target=session.desk.wake, daemon=True).start()
+    try:
+        if first is not None:
+            say.known()
+            say.replies(_taken(session, console, first))
+        while not session.over:
+            question = say.asked()
+            line = console.ask(question.prompt, question.text)
+            say.replies(_taken(session, console, line))
+    except OutOfAnswers as ran_out:
+        session.leave()
+        console.say(f"Saved. {ran_out} Go on with: faultiso resume")
+        return WRONG_USE
+    except Left:
+        session.leave()
+        console.say("Saved. Go on with: faultiso resume")
+        return LEFT
+    if session.ended or json:
+        _show_summary(session, journal, json)
+    return DONE
+
+
+def _taken(session: Isolation, console: Console, line: str) -> tuple[Reply, ...]:
+    """The line taken; if the disk is full, again after room was made."""
+    from faultiso.base.journal import NotSaved
+
+    while True:
+        try:
+            return session.take(line)
+        except NotSaved as error:
+            if not console.interactive:
+                raise
+            console.say(f"{error} Make room; Enter tries again with: {line}")
+            console.ask("> ", "make room on the disk")
+
+
+class _Sayer:
+    """Shows replies, and what belongs to a question once for each question."""
+
+    def __init__(self, session: Isolation, console: Console) -> None:
+        self._session = session
+        self._console = console
+        self._keys: dict[str, object] = {}
+        self._shown: set[str] = set()
+
+    def opening(self) -> None:
+        model = self._session.desk.model
+        show_opening(self._console, model.title, model.subject)
+
+    def known(self) -> None:
+        """The open question is on the screen already."""
+        question = self._session.question()
+        self._keys[question.name] = question.key
+
+    def asked(self) -> Question:
+        """The open question; what belongs to it is shown once, however often the question is repeated."""
+        question = self._session.question()
+        once = question.name == "reports" and question.before[:1] and question.text in self._shown
+        if question.key != self._keys.get(question.name) and not once:
+            if question.name == "work":
+                self._console.say("")
+            self.replies(question.before)
+        self._shown.add(question.text)
+        self._keys[question.name] = question.key
+        return question
+
+    def replies(self, replies: Iterable[Reply]) -> None:
+        show_replies(replies, self._session.desk.model)
+
+
+def _show_summary(session: Isolation, journal: Journal, json: bool) -> None:
+    from faultiso.cli.streams import show
+    from faultiso.report.json_output import document
+    from faultiso.report.pages.isolation_end import summary_page
+    from faultiso.session.summary import summary
+
+    found = summary(session.desk)
+    if json:
+        data = {**found.record(), "log": str(journal.path), "receipt": journal.receipt}
+        sys.stdout.write(document(data, session.desk.model.subject))
+    else:
+        show(summary_page(found, (("Log", str(journal.path)),), journal.receipt))

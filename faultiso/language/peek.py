@@ -1,0 +1,67 @@
+"""A first glance at a model file: its title, what it is about and its situations, long before it is loaded.
+
+The glance is good enough to ask the first question by; whatever it says is replaced by the loaded model.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+_KEY = re.compile(r"(?m)^([a-z_]+):")
+_LARGEST = 2_000_000
+SUBJECTS = ("invented", "training_rig", "generic")
+
+
+@dataclass(frozen=True, slots=True)
+class Glance:
+    """``situations`` are titles in the order of the file, each with what is said about it."""
+
+    title: str
+    subject: str
+    situations: tuple[tuple[str, str], ...]
+
+
+def peek(path: Path) -> Glance | None:
+    """The glance, or None where anything is not quite as usual: then the file has to be loaded first."""
+    try:
+        if path.stat().st_size > _LARGEST:
+            return None
+        text = path.read_text(encoding="utf-8-sig")
+        parts = dict(_sections(text))
+        found = _parsed("".join(parts.get(key, "") for key in ("title", "subject", "situations")))
+    except (OSError, ValueError):
+        return None
+    return _glance(found)
+
+
+def _sections(text: str) -> Iterator[tuple[str, str]]:
+    """Each top-level key with its text, up to the next one."""
+    starts = [*_KEY.finditer(text)]
+    for match, following in zip(starts, [*starts[1:], None], strict=True):
+        yield match[1], text[match.start() : following.start() if following else len(text)]
+
+
+def _parsed(text: str) -> object:
+    import yaml
+
+    try:
+        return yaml.load(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
+    except (yaml.YAMLError, RecursionError):
+        return None
+
+
+def _glance(found: object) -> Glance | None:
+    if not isinstance(found, dict) or found.get("subject") not in SUBJECTS:
+        return None
+    situations = found.get("situations")
+    if not isinstance(situations, dict) or not isinstance(found.get("title"), str):
+        return None
+    rows = []
+    for part in situations.values():
+        if not isinstance(part, dict) or not isinstance(part.get("title"), str):
+            return None
+        rows.append((part["title"], str(part.get("about", ""))))
+    return Glance(found["title"], found["subject"], tuple(rows))
