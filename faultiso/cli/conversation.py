@@ -135,15 +135,17 @@ def converse(
 def _taken(session: Isolation, console: Console, line: str) -> tuple[Reply, ...]:
     """The line taken; if the disk is full, again after room was made."""
     from faultiso.base.journal import NotSaved
+    from faultiso.cli.console import Left
 
     while True:
         try:
             return session.take(line)
         except NotSaved as error:
             if not console.interactive:
-                raise
-            console.say(f"{error} Make room; Enter tries again with: {line}")
-            console.ask("> ", "make room on the disk")
+                raise NotSaved(f"{error} Make room, then: faultiso resume") from None
+            console.say(f"{error} Make room. Enter tries again with: {line}")
+            if console.ask("Enter, or quit > ").strip() == "quit":
+                raise Left from None
 
 
 class _Sayer:

@@ -254,7 +254,26 @@ def _if(desk: Desk, rest: str) -> Replies:
     said = f"If {sign.title} {words.answer_words(sign, _as_outcome(sign, outcome.strip()))}:"
     if not belief.possible:
         return (Said(f"{said} that cannot be, after what has been read."),)
-    return (Said(said), leaders(desk, belief))
+    return (Said(said), *_where_said(desk, sign.name, belief), leaders(desk, belief))
+
+
+def _where_said(desk: Desk, name: str, belief: Belief) -> Replies:
+    """In which conditions it would be read, if that is not here."""
+    there = belief.timeline.moments[-1].conditions
+    differs = words.differing(desk.state.course.conditions, there)
+    if differs:
+        return (Said(f"read with {words.settings_words(desk.model, differs)}", indent=2, quiet=True),)
+    if name in desk.model.indications and _silent(desk, name):
+        return (
+            Said("it tells nothing in the present conditions; set brings others about", indent=2, quiet=True),
+        )
+    return ()
+
+
+def _silent(desk: Desk, name: str) -> bool:
+    from faultiso.belief.explain import silence
+
+    return silence(desk.model, name, desk.state.course.conditions) is not None
 
 
 def _as_outcome(sign: Indication | Check, text: str) -> str:

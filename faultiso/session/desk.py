@@ -24,6 +24,10 @@ if TYPE_CHECKING:
     from faultiso.planning.advice import Advice
 
 
+#: P(some leak, misreading or reading error is active) above which the readings are not explained.
+UNEXPLAINED = 0.5
+
+
 class Log(Protocol):
     """What a session writes to: a Journal, or a list in a notebook or a test."""
 
@@ -119,4 +123,5 @@ class Desk:
 def _ask_for_all(belief: Belief) -> None:
     """Compute the largest of what will be asked for, so that TooLarge is raised here or nowhere."""
     if belief.possible:
-        _ = belief.open, belief.unexplained, belief.doubts, belief.left_out
+        _ = belief.open, belief.left_out
+        _ = belief.doubts if belief.unexplained > UNEXPLAINED else ()

@@ -10,6 +10,7 @@ In a notebook:
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import suppress
 from typing import Any
 
 from faultiso import __version__
@@ -81,7 +82,8 @@ class Isolation:
     def leave(self) -> None:
         """Save and leave: the person is gone, the question stays open."""
         self._left = True
-        self.desk.record(kinds.LEFT)
+        with suppress(NotSaved):  # what was answered is on the disk; that the person left need not be
+            self.desk.record(kinds.LEFT)
 
 
 def _refuse_early(line: str, asked: Question) -> None:

@@ -11,7 +11,7 @@ from faultiso.belief.observed import sign_of
 from faultiso.model.effort import Effort
 from faultiso.session import words
 from faultiso.session.course import Action, Carried, Setting, carry_out
-from faultiso.session.desk import Desk
+from faultiso.session.desk import UNEXPLAINED, Desk
 from faultiso.session.proving import plan_proof
 from faultiso.session.replies import Leader, Leaders, Proposal, Said
 
@@ -21,7 +21,6 @@ if TYPE_CHECKING:
 
 MOST_LEADERS = 4
 WORTH_SHOWING = 0.01
-UNEXPLAINED = 0.5
 MOST_DOUBTED = 2
 REFER = "stop and refer"
 ENOUGH_DECIBANS = 3.0  # below this one reading alone is no reason
