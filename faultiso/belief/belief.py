@@ -95,9 +95,11 @@ class Belief:
             return tuple(self._scene(group) for group in groups.values())
 
     def _scene(
-        self, asked: Sequence[tuple[Indication | Check, Timeline]], limit: int = DEFAULT_LIMIT
+        self, asked: Sequence[tuple[Indication | Check, Timeline]], limit: int | None = None
     ) -> SceneBelief:
-        return SceneBelief(self._makers.full.scene(self.timeline, self.readings, asked, limit, self.reader))
+        bytes_allowed = min(limit or self._makers.memory, self._makers.memory)
+        scene = self._makers.full.scene(self.timeline, self.readings, asked, bytes_allowed, self.reader)
+        return SceneBelief(scene)
 
     def scene_of_indications(self, conditions: Mapping[str, str]) -> SceneBelief:
         """The scene in which every indication is asked about in other conditions than the present ones."""
@@ -195,6 +197,14 @@ class Belief:
         """Probability that no modelled fault is present."""
         return next((d.probability for d in self.diagnoses if not d.faults), 0.0)
 
+    @property
+    def limitation(self) -> str:
+        """What is done instead where one exact pass would not fit into memory; empty if it does."""
+        told = len(self.now.scene.compiled.fitting.given)
+        if not told:
+            return ""
+        return f"too large for one pass: {told} quantities are told in turn; the answer is exact, but slower"
+
     # how well the readings go together
 
     @property
@@ -212,7 +222,8 @@ class Belief:
     def unexplained(self) -> float:
         """P(some unmodelled cause, misreading or reading error is active | readings)."""
         self._refuse_contradiction()
-        clean = SceneBelief(self._makers.clean.scene(self.timeline, self.readings))
+        memory = self._makers.memory
+        clean = SceneBelief(self._makers.clean.scene(self.timeline, self.readings, (), memory))
         if not clean.possible:
             return 1.0
         explained = self.now.scene.quiet * math.exp(clean.log_evidence - self.now.log_evidence)
@@ -309,8 +320,9 @@ class RankedCheck:
 class Makers:
     """The scenes of one model: as it is, and with nothing unmodelled and every reading right."""
 
-    def __init__(self, model: Model) -> None:
+    def __init__(self, model: Model, memory: int = DEFAULT_LIMIT) -> None:
         self.model = model
+        self.memory = memory
         self.full = SceneMaker(Grounding(model))
 
     @cached_property

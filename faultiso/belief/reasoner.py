@@ -9,6 +9,7 @@ from typing import Literal
 from faultiso.belief.belief import Belief, Makers
 from faultiso.belief.evidence import Reading
 from faultiso.belief.observed import Observations, conditions_of, observed
+from faultiso.engine.plan import DEFAULT_LIMIT
 from faultiso.model.effort import Standing
 from faultiso.model.system import Model
 from faultiso.network.timeline import Timeline
@@ -19,9 +20,10 @@ Others = Literal["unknown", "normal"]
 class Reasoner:
     """A model with its compiled networks; keep one for a whole session, so that they are compiled once."""
 
-    def __init__(self, model: Model) -> None:
+    def __init__(self, model: Model, memory: int = DEFAULT_LIMIT) -> None:
+        """``memory``: bytes that one computation may take; what would need more is cut or refused."""
         self.model = model
-        self._makers = Makers(model)
+        self._makers = Makers(model, memory)
 
     def believe(
         self,

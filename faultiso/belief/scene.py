@@ -11,11 +11,13 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from faultiso.base.problems import UsageError
+from faultiso.base.problems import TooLarge, UsageError
 from faultiso.belief.evidence import Reading, weights
+from faultiso.engine.cutset import Mixture, compile_cut, propagate_cut
 from faultiso.engine.features import Source
 from faultiso.engine.pairs import PairPlan, prepare_pairs
 from faultiso.engine.plan import DEFAULT_LIMIT, Plan, compile_plan
+from faultiso.engine.propagate import Propagation, propagate
 from faultiso.model.parts import Check, Indication
 from faultiso.network.builder import CONSTANT, Node
 from faultiso.network.ground import PRESENT, Grounding
@@ -87,8 +89,20 @@ class Scene:
 
     @property
     def plan(self) -> Plan:
-        """For evidence on anything; compiled when first asked for."""
+        """For evidence on anything; compiled when first asked for, TooLarge if it does not fit."""
         return self.compiled.plan
+
+    def run(
+        self, likelihoods: Mapping[int, Array], columns: int = 1, wanted: Sequence[int] = ()
+    ) -> Propagation | Mixture:
+        """Exact inference on the scene's tree; where that would not fit, with a few variables told in turn.
+
+        Raises TooLarge where even that needs more memory than allowed.
+        """
+        plan = self.compiled.fitting
+        if plan.given:
+            return propagate_cut(plan, likelihoods, columns, wanted)
+        return propagate(plan, likelihoods, columns=columns, wanted=wanted)
 
     @property
     def plan_given_faults(self) -> Plan:
@@ -164,6 +178,14 @@ class _Compiled:
     @cached_property
     def plan(self) -> Plan:
         return compile_plan(self.network, limit=self.limit)
+
+    @cached_property
+    def fitting(self) -> Plan:
+        """The same where it fits; else a plan in which a few variables are given, to be told in turn."""
+        try:
+            return self.plan
+        except TooLarge:
+            return compile_cut(self.network, self.limit)
 
     @cached_property
     def plan_given_faults(self) -> Plan:

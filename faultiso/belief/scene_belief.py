@@ -12,7 +12,8 @@ import numpy as np
 from faultiso.belief.diagnoses import Columns, Listed, evaluate
 from faultiso.belief.scene import FaultAt, Folded, Scene
 from faultiso.belief.value import SignValue, marginal_gains, table, values_of
-from faultiso.engine.propagate import Propagation, propagate
+from faultiso.engine.cutset import Mixture
+from faultiso.engine.propagate import Propagation
 from faultiso.network.builder import CONSTANT
 from faultiso.network.network import Array
 
@@ -24,10 +25,10 @@ class SceneBelief:
     scene: Scene
 
     @cached_property
-    def propagation(self) -> Propagation:
+    def propagation(self) -> Propagation | Mixture:
         wanted = [at.variable for at in self.scene.faults.values()]
         wanted += [asked.variable for asked in self.scene.asked.values() if asked.variable != CONSTANT]
-        return propagate(self.scene.plan, self.scene.evidence(), columns=1, wanted=wanted)
+        return self.scene.run(self.scene.evidence(), columns=1, wanted=wanted)
 
     @cached_property
     def log_evidence(self) -> float:
@@ -54,13 +55,13 @@ class SceneBelief:
         likelihoods: dict[int, Array] = dict(self.scene.evidence())
         for at in faults.values():
             likelihoods[at.variable] = likelihoods.get(at.variable, 1.0) * (1.0 - at.present)
-        log_joint = float(propagate(self.scene.plan, likelihoods, columns=1, wanted=()).log_evidence[0])
+        log_joint = float(self.scene.run(likelihoods, columns=1, wanted=()).log_evidence[0])
         return math.exp(log_joint - float(self.propagation.log_evidence[0]))
 
     def chance_of_each_reading(self) -> list[float]:
         """P(reading) of each folded reading on its own."""
         wanted = sorted({item.variable for item in self.scene.folded} - {CONSTANT})
-        prior = propagate(self.scene.plan, {}, columns=1, wanted=wanted)
+        prior = self.scene.run({}, columns=1, wanted=wanted)
         return [
             float(item.weights[0])
             if item.variable == CONSTANT
@@ -75,7 +76,7 @@ class SceneBelief:
             v: np.stack([self._weights_if_right(v, right) for right in (None, *range(count))], axis=1)
             for v in self.scene.evidence()
         }
-        logs = propagate(self.scene.plan, columns, columns=count + 1, wanted=()).log_evidence
+        logs = self.scene.run(columns, columns=count + 1, wanted=()).log_evidence
         found = []
         for place, item in enumerate(self.scene.folded):
             if item.variable == CONSTANT:
@@ -99,7 +100,7 @@ class SceneBelief:
             self.scene.folded[i].variable == CONSTANT and self.scene.folded[i].weights[0] <= 0 for i in kept
         ):
             return False
-        result = propagate(self.scene.plan, self.scene.evidence(dropped), columns=1, wanted=())
+        result = self.scene.run(self.scene.evidence(dropped), columns=1, wanted=())
         return float(result.log_evidence[0]) > -math.inf
 
     def leave_each_out(self) -> Left:
@@ -111,7 +112,7 @@ class SceneBelief:
                 [self._weights(variable, left_out) for left_out in (None, *range(count))], axis=1
             )
         wanted = [at.variable for at in self.scene.faults.values()]
-        result = propagate(self.scene.plan, columns, columns=count + 1, wanted=wanted)
+        result = self.scene.run(columns, columns=count + 1, wanted=wanted)
         log_odds = {
             name: decibans(at.present @ result.marginal(at.variable))
             for name, at in self.scene.faults.items()

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from faultiso.belief.diagnoses import Columns
 from faultiso.belief.scene import Asked, Scene
-from faultiso.engine.propagate import Propagation, propagate
+from faultiso.engine.cutset import Mixture
+from faultiso.engine.propagate import Propagation
 from faultiso.network.builder import CONSTANT
 from faultiso.network.network import Array
 
@@ -78,7 +79,7 @@ class Table:
         return slice(self.starts[number], self.starts[number] + len(self.signs[number].outcomes))
 
 
-def table(signs: Sequence[Asked], now: Propagation, columns: Columns) -> Table:
+def table(signs: Sequence[Asked], now: Propagation | Mixture, columns: Columns) -> Table:
     """The table of asked signs; each variable that several signs read is looked up once."""
     found: dict[int, tuple[Array, Array]] = {CONSTANT: (np.ones(1), np.ones((len(columns.column), 1)))}
     for variable in {sign.variable for sign in signs} - {CONSTANT}:
@@ -146,15 +147,15 @@ def binary_entropy_bits(p: Array) -> Array:
     return entropy_bits(np.stack([p, 1.0 - p], axis=-1))
 
 
-def marginal_gains(scene: Scene, now: Propagation) -> dict[str, float]:
+def marginal_gains(scene: Scene, now: Propagation | Mixture) -> dict[str, float]:
     """Drop of the faults' summed binary entropies by each asked sign, for the scene's calibrated tree."""
     asked = [item for item in scene.asked.values() if item.variable != CONSTANT]
     gains = dict.fromkeys(scene.asked, 0.0)
     if not asked or not scene.faults:
         return gains
-    if all(at.is_plain for at in scene.faults.values()):
+    if isinstance(now, Propagation) and all(at.is_plain for at in scene.faults.values()):
         found = scene.pairs(asked).run(now).gain_bits_marginal.tolist()
-    else:  # faults that are states of one variable: what the pass over the tree does not know
+    else:  # faults that are states of one variable, or variables told in turn
         found = _gains_by_columns(scene, asked)
     return {**gains, **{item.name: gain for item, gain in zip(asked, found, strict=True)}}
 
@@ -163,7 +164,7 @@ def _gains_by_columns(scene: Scene, asked: Sequence[Asked]) -> list[float]:
     """The same by one column of evidence for each outcome of each sign."""
     columns = sum(len(item.outcomes) for item in asked) + 1
     wanted = [at.variable for at in scene.faults.values()]
-    result = propagate(scene.plan, _columns(scene, asked), columns=columns, wanted=wanted)
+    result = scene.run(_columns(scene, asked), columns=columns, wanted=wanted)
     entropies = np.zeros(columns)
     for at in scene.faults.values():
         entropies += binary_entropy_bits(np.clip(at.present @ result.marginal(at.variable), 0.0, 1.0))

@@ -33,6 +33,7 @@ def ranking_record(belief: Belief, advice: Advice) -> dict[str, Any]:
         "surprise_bits": belief.surprise_bits,
         "log2_evidence": belief.log2_evidence,
         "unexplained": belief.unexplained,
+        "limitation": belief.limitation,
         "checks": _checks(belief, advice.minutes_saved),
         "next": {
             "action": advice.action.kind,

@@ -1,0 +1,31 @@
+"""Little memory gives the same answers, more slowly, and says so; far too little is refused in words."""
+
+from __future__ import annotations
+
+import pytest
+
+from faultiso.base.problems import TooLarge
+from faultiso.belief.reasoner import Reasoner, load_model
+
+READINGS = {
+    "display_reading@in_use": "low",
+    "temperature_gauge@long_run": "hot",
+    "fan_sound@long_run": "silent",
+}
+
+
+def test_told_in_turn_is_as_exact_as_one_pass() -> None:
+    whole = load_model("workshop-power-cart")
+    exact = whole.believe(READINGS)
+    tight = Reasoner(whole.model, memory=exact.now.scene.plan.entries * 24 // 3).believe(READINGS)
+    assert not exact.limitation
+    assert "told in turn" in tight.limitation
+    assert tight.faults == pytest.approx(exact.faults, abs=1e-12)
+    assert tight.surprise_bits == pytest.approx(exact.surprise_bits, abs=1e-9)
+    assert tight.unexplained == pytest.approx(exact.unexplained, abs=1e-9)
+
+
+def test_far_too_little_memory_is_told_in_words() -> None:
+    model = load_model("workshop-power-cart").model
+    with pytest.raises(TooLarge, match="more than the limit"):
+        _ = Reasoner(model, memory=200).believe(READINGS).faults
