@@ -118,6 +118,8 @@ def converse(
         while not session.over:
             question = say.asked()
             line = console.ask(question.prompt, question.text)
+            if line.strip().casefold() == "undo":
+                say.forget()
             say.replies(_taken(session, console, line))
     except OutOfAnswers as ran_out:
         session.leave()
@@ -177,6 +179,11 @@ class _Sayer:
         self._shown.add(question.text)
         self._keys[question.name] = question.key
         return question
+
+    def forget(self) -> None:
+        """What was asked is asked again in full: something is withdrawn."""
+        self._keys.clear()
+        self._shown.clear()
 
     def replies(self, replies: Iterable[Reply]) -> None:
         show_replies(replies, self._session.desk.model)

@@ -108,7 +108,7 @@ def _whole_report(desk: Desk, line: str) -> Replies:
         titles = tuple(Findable(o, words.outcome_words(sign, o)) for o in sign.outcomes)
         offer = Offer((), things=titles, unit=sign.unit if sign.ranges else None)
         meant = understand(" ".join(parts[cut:]), offer)
-        if isinstance(meant, Pick | Understood):
+        if isinstance(meant, Pick | Understood | Ambiguous):
             desk.record(kinds.PICKED, what="report", name=sign.name)
             return _outcome(desk, meant, line)
     return ()
@@ -237,6 +237,7 @@ def take_up(desk: Desk, chosen: Proposal, said: bool = False) -> Replies:
     cautions = [name for name in chosen.cautions if name in desk.model.cautions]
     again = tuple(name for name in cautions if (name, key) in desk.state.told)
     warned = Warned(tuple(name for name in cautions if name not in again), again)
+    said = said or chosen == proposal(desk)
     echo = replace(chosen, chosen=True)
     shown = (*(() if said or chosen.kind == "look" else (echo,)), *((warned,) if cautions else ()))
     went = _went(

@@ -160,9 +160,11 @@ def work_things(desk: Desk) -> tuple[Findable, ...]:
 
 
 def _work(desk: Desk) -> Question:
-    before: list[Reply] = [*warning(desk), *_left_out(desk)]
-    if desk.belief.possible and not _closing(desk):
-        before.append(leaders(desk, desk.belief))
+    before: list[Reply] = []
+    if not _closing(desk):
+        before = [*warning(desk), *_left_out(desk)]
+        if desk.belief.possible:
+            before.append(leaders(desk, desk.belief))
     before.append(proposal(desk))
     offer = Offer(WORK, desk.choices, work_things(desk))
     state = desk.state

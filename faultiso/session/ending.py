@@ -60,7 +60,7 @@ def not_yet(desk: Desk) -> tuple[Reply, ...]:
     rows.append(("hand it over with this open", ""))
     desk.choices = (*choices, Findable("hand over", "hand it over with this open"))
     still = words.settings_words(desk.model, desk.state.unrestored)
-    return (Said(f"Not yet: {still}."), Listing(tuple(rows)))
+    return (Said(f"Not yet. {words.capital(still)}."), Listing(tuple(rows)))
 
 
 def hand_over(desk: Desk) -> tuple[Reply, ...]:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from faultiso.belief.belief import Belief
 
 #: Bits by which the chances of the faults moved, and the words for it.
+PROVED = "proved it"
 _MUCH, _SOME, _LITTLE = 1.0, 0.3, 0.03
 
 
@@ -100,7 +101,11 @@ def _restored(state: State) -> str:
 
 
 def _deed_line(desk: Desk, deed: Deed) -> DeedLine:
-    return DeedLine(_deed_title(desk, deed), deed.minutes, deed.answer, _told(desk, deed))
+    told = _told(desk, deed)
+    showed = deed.answer
+    if told == PROVED:
+        showed = f"{deed.answer.count(';') + 1} signs, each as it should be"
+    return DeedLine(_deed_title(desk, deed), deed.minutes, showed, told)
 
 
 def _deed_title(desk: Desk, deed: Deed) -> str:
@@ -123,9 +128,7 @@ def _told(desk: Desk, deed: Deed) -> str:
     """How much a reading moved the chances of the faults: much, some, little, nothing."""
     before, after = deed.readings
     if deed.what == "verify":
-        return (
-            "proved it" if desk.state.repairs and desk.state.repairs[-1].proof == "passed" else "not proved"
-        )
+        return PROVED if desk.state.repairs and desk.state.repairs[-1].proof == "passed" else "not proved"
     if deed.what not in ("check", "look"):
         return "-"
     if before == after or deed.timeline is None:

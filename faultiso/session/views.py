@@ -120,7 +120,9 @@ def restore_of(desk: Desk, name: str) -> Proposal:
         return Proposal("hand over", name, title, reason="it can not be restored from here")
     still = words.value_words(desk.model, name, desk.state.course.conditions[name])
     found = proposed("restore", name, title, taken.effort, desk, f"now {still}")
-    return replace(found, settings={name: condition.start})
+    return replace(
+        found, settings={name: condition.start}, needs=_beyond(desk, found.needs, {name: condition.start})
+    )
 
 
 def proof_proposal(desk: Desk) -> Proposal:
@@ -200,11 +202,18 @@ def for_action(desk: Desk, action: Advised, reason: str = "") -> Proposal:
 
 def to_conditions(desk: Desk, wanted: Mapping[str, str], title: str = "", reason: str = "") -> Proposal:
     """Bringing conditions to values, as a proposal; UsageError if it can not be done from here."""
-    title = title or words.settings_words(desk.model, wanted)
+    named = title or words.settings_words(desk.model, wanted)
     found = proposed(
-        "set", next(iter(wanted), ""), title, carried(desk, Setting(wanted)).effort, desk, reason
+        "set", next(iter(wanted), ""), named, carried(desk, Setting(wanted)).effort, desk, reason
     )
-    return replace(found, settings=dict(wanted))
+    needs = found.needs if title else _beyond(desk, found.needs, wanted)
+    return replace(found, settings=dict(wanted), needs=needs)
+
+
+def _beyond(desk: Desk, needs: tuple[str, ...], wanted: Mapping[str, str]) -> tuple[str, ...]:
+    """What is needed besides that which is wanted itself."""
+    said = {words.value_words(desk.model, name, value) for name, value in wanted.items()}
+    return tuple(need for need in needs if need not in said)
 
 
 def for_name(desk: Desk, kind: str, name: str, reason: str = "") -> Proposal:

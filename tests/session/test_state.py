@@ -127,7 +127,7 @@ def test_undo_goes_back_to_the_beginning_and_no_further() -> None:
 
 def test_work_cannot_end_as_complete_with_a_gauge_fitted() -> None:
     session = worked(*TO_WORK, "test gauge at the pump port", "ready", "normal")
-    assert "Not yet: test gauge" in said(session, "finish")
+    assert "Not yet. Test gauge" in said(session, "finish")
     assert not session.over
     session.take("2")
     assert session.desk.state.end is not None
