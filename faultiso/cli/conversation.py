@@ -123,7 +123,7 @@ def converse(
             say.replies(_taken(session, console, line))
     except OutOfAnswers as ran_out:
         session.leave()
-        console.say(f"Saved. {ran_out} Go on with: faultiso resume")
+        console.say(f"Saved. {ran_out}. Go on with: faultiso resume")
         return WRONG_USE
     except Left:
         session.leave()

@@ -22,7 +22,7 @@ def isolate(
     model: Annotated[
         str,
         typer.Argument(
-            metavar="[MODEL]",
+            metavar="MODEL",
             help="A model file, or the name of one that comes with faultiso.",
             show_default=False,
         ),

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 def resume(
     session: Annotated[
         str,
-        typer.Argument(metavar="[SESSION]", help="Its number, or the file of its log.", show_default=False),
+        typer.Argument(metavar="SESSION", help="Its number, or the file of its log.", show_default=False),
     ] = "",
     answers: Answers = None,
     json: Json = False,

@@ -213,7 +213,9 @@ def _rank(desk: Desk, rest: str) -> Replies:
     """The checks worth making, by minutes saved; a number picks one."""
     saved = desk.advice.minutes_saved
     ranked = [check for check in desk.belief.rank_checks() if check.gain_bits[1] > 1e-3]
-    ranked = sorted(ranked, key=lambda check: -saved.get(check.name, 0.0))[:MOST_SHOWN]
+    ranked = sorted(
+        ranked, key=lambda check: (-round(saved.get(check.name, 0.0)), check.minutes, check.name)
+    )[:MOST_SHOWN]
     if not ranked:
         return (Said("No check that is left can change what is believed."),)
     rows = []

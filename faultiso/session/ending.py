@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from faultiso.model.parts import Deferral
 from faultiso.session import events as kinds
 from faultiso.session import words
 from faultiso.session.desk import Desk
@@ -15,6 +16,7 @@ REFERRED = "referred"
 DEFERRED = "deferred"
 HANDED_OVER = "handed over with open items"
 UNFINISHED = "unfinished"
+LEADS = 0.5  # from this chance on a set of faults leads clearly enough to be deferred
 
 
 def open_items(state: State) -> tuple[str, ...]:
@@ -86,11 +88,24 @@ def defer(desk: Desk, name: str) -> tuple[Reply, ...]:
     sheet = desk.model.deferrals[name]
     if not sheet.allowed:
         return (Said(f"{words.capital(sheet.title)} may not be deferred."),)
+    if (against := _not_covered(desk, sheet)) is not None:
+        return (Said(against),)
     parts = [sheet.title]
     parts += [f"interval {sheet.interval}"] if sheet.interval else []
     parts += [f'placard "{sheet.placard}"'] if sheet.placard else []
     parts += [f"provided: {sheet.provided}"] if sheet.provided else []
     return _ended(desk, DEFERRED, "; ".join(parts))
+
+
+def _not_covered(desk: Desk, sheet: Deferral) -> str | None:
+    """Why a line of the sheet does not fit what is known; None if it does."""
+    best = next((d for d in desk.belief.diagnoses if d.faults), None) if desk.belief.possible else None
+    if best is None or best.probability < LEADS:
+        return "Nothing leads clearly enough to be deferred: isolate it further, or hand it over."
+    if not set(best.faults) <= set(sheet.covers):
+        leading = words.set_words(desk.model, best.faults)
+        return f"{words.capital(sheet.title)} does not cover what leads: {leading}."
+    return None
 
 
 def _leading(desk: Desk) -> str:

@@ -144,7 +144,7 @@ def proof_proposal(desk: Desk) -> Proposal:
         title,
         plan.minutes,
         plan.people,
-        plan.who,
+        _people(desk, plan.who),
         _in_words(desk, needs),
         plan.hazards,
         reason,
@@ -159,10 +159,22 @@ def proposed(kind: str, name: str, title: str, effort: Effort, desk: Desk, reaso
         *(desk.model.access[a].title for a in effort.opens),
         *(desk.model.equipment[e].title for e in effort.fetches),
     ]
-    who = tuple(desk.model.people[w].title if w in desk.model.people else w for w in effort.who)
     return Proposal(
-        kind, name, title, effort.minutes, effort.people, who, tuple(things), effort.hazards, reason
+        kind,
+        name,
+        title,
+        effort.minutes,
+        effort.people,
+        _people(desk, effort.who),
+        tuple(things),
+        effort.hazards,
+        reason,
     )
+
+
+def _people(desk: Desk, who: tuple[str, ...]) -> tuple[str, ...]:
+    """Kinds of persons by their titles."""
+    return tuple(desk.model.people[name].title if name in desk.model.people else name for name in who)
 
 
 def _in_words(desk: Desk, settings: dict[str, str]) -> tuple[str, ...]:

@@ -8,11 +8,12 @@ import pytest
 
 from faultiso.language.load import read_model
 from faultiso.language.shipped import shipped_models
+from faultiso.model.expected import expected
 from faultiso.model.system import Model
 from faultiso.session.ending import NO_FAULT_FOUND, RECTIFIED, REFERRED
 from faultiso.session.isolation import Isolation
 from faultiso.session.summary import summary
-from tests.session.colleague import Colleague, isolated
+from tests.session.colleague import Colleague, isolated, likely_as_certain
 
 
 @pytest.fixture(scope="session")
@@ -73,6 +74,33 @@ SINGLE = {
         ("compensator.set_low",), "at_pressure", ("pressure gauge", "pressure display"), repaired=("replace_compensator",)
     ),
 }  # fmt: skip
+
+
+WHINCHAT = {
+    "a bus that is lost": Planted(
+        ("dc_bus_1.lost",), "parked", ("pump 3 status", "pressure 3 reading"), more={}
+    ),
+    "a caution that is inhibited when it is looked at": Planted(
+        ("pump_2.drive_sheared",), "at_idle", ("pump 2 caution", "pressure 2 reading"), repaired=("replace_pump_2",)
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", WHINCHAT)
+def test_a_planted_fault_of_the_aircraft_is_worked_to_its_end(name: str) -> None:
+    model = read_model(shipped_models()["whinchat-hydraulics"])
+    planted = WHINCHAT[name]
+    sure = likely_as_certain(model)
+    there = model.situations[planted.situation].values
+    normal, shown = expected(sure, there), expected(sure, there, planted.faults)
+    wrong = [sign for sign in model.indications if normal[sign] != shown[sign]][:3]
+    reports = [model.indications[sign].title for sign in wrong]
+    colleague = Colleague(model, set(planted.faults), planted.situation, reports)
+    session = isolated(model, colleague)
+    assert session.desk.state.end is not None
+    assert session.desk.state.end.how == RECTIFIED
+    assert not colleague.faults
+    _summary_says_what_happened(session)
 
 
 @pytest.mark.parametrize("name", SINGLE)

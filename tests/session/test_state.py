@@ -165,6 +165,23 @@ def test_a_repair_that_did_not_help_is_not_proved() -> None:
     assert not session.over
 
 
+DEAD_DISPLAY = ("standing_by", "pressure display dashes", "pressure gauge 0", "", "1", "standing_by")
+
+
+def test_a_deferral_needs_a_line_of_the_sheet_that_covers_what_leads() -> None:
+    session = worked(*DEAD_DISPLAY)
+    assert "may not be deferred" in said(session, "defer emergency stop")
+    assert "does not cover what leads" in said(session, "defer pressure gauge")
+    session.take("defer pressure display")
+    end = session.desk.state.end
+    assert end is not None and end.how == "deferred"
+    assert "display out, use the gauge" in end.what
+
+
+def test_nothing_is_deferred_before_anything_leads() -> None:
+    assert "Nothing leads clearly enough" in said(worked(*TO_WORK), "defer pressure display")
+
+
 def test_readings_that_contradict_stop_the_work_and_are_named() -> None:
     session = worked(*TO_WORK, "if low-pressure light=out")
     assert not session.over
