@@ -18,7 +18,7 @@ from faultiso.session.ending import defer, finish, refer
 from faultiso.session.prompt import MOST_SHOWN, Choices, Command
 from faultiso.session.replies import Facts, Grid, Listing, Reply, Said
 from faultiso.session.search import Findable, search
-from faultiso.session.state import to_withdraw
+from faultiso.session.undo import to_withdraw
 from faultiso.session.views import ENOUGH_DECIBANS, leaders, proof_proposal, proposal, restore_of
 
 if TYPE_CHECKING:

@@ -16,6 +16,7 @@ from faultiso.session import events as kinds
 from faultiso.session.course import Course, Setting, begun, carry_out
 from faultiso.session.events import Event
 from faultiso.session.proving import ProofPlan, plan_proof, shows_normal
+from faultiso.session.undo import standing_events
 
 Phase = Literal["seen", "reports", "others", "now", "work", "ended"]
 
@@ -131,22 +132,6 @@ def replay(model: Model, entries: Iterable[tuple[int, Event]]) -> State:
     for number, event in standing_events(entries):
         state = apply(state, event, number)
     return state
-
-
-def standing_events(entries: Iterable[tuple[int, Event]]) -> list[tuple[int, Event]]:
-    """The events without those that were withdrawn, and without what led to them."""
-    kept: list[tuple[int, Event]] = []
-    for number, event in entries:
-        if event.kind == kinds.UNDONE:
-            line = event.data["line"]
-            kept = [item for item in kept if item[0] < line or item[1].kind in _STAYS]
-        else:
-            kept.append((number, event))
-    return kept
-
-
-#: What undo leaves: what was written down or shown stays written and shown.
-_STAYS = frozenset({kinds.BEGAN, kinds.NOTED, kinds.REFERENCED, kinds.LEFT})
 
 
 def apply(state: State, event: Event, number: int = 0) -> State:
@@ -408,22 +393,3 @@ _STEPS: Mapping[str, Step] = {
     kinds.LEFT: _left,
     kinds.ENDED: _ended,
 }
-
-
-def to_withdraw(entries: Iterable[tuple[int, Event]]) -> tuple[int, Event] | None:
-    """What ``undo`` withdraws now: the line from which on, and the answer that goes; None if none can."""
-    standing = standing_events(entries)
-    place = next((i for i in reversed(range(len(standing))) if standing[i][1].kind in _WITHDRAWN), None)
-    if place is None:
-        return None
-    answer = standing[place][1]
-    while (
-        place
-        and standing[place - 1][1].kind in (kinds.PICKED, kinds.READY)
-        and (standing[place][1].kind != kinds.PICKED)
-    ):
-        place -= 1
-    return standing[place][0], answer
-
-
-_WITHDRAWN = kinds.ANSWERS | {kinds.PICKED, kinds.READY}
