@@ -148,6 +148,32 @@ TUG = """
 """
 
 
+TWO_LIGHTS = """
+    conditions: {motor: {values: [stopped, running]}}
+    situations: {running: {title: running, set: {motor: running}}}
+    components: {pump: {faults: {worn: {rate: 0.7}}}}
+    quantities:
+      pressure:
+        levels: [normal, low]
+        rules: [{when: {motor: stopped}, then: normal}]
+        causes: [{fault: pump.worn, gives: {low: 0.6}}]
+    indications:
+      left: {kind: light, reads: pressure}
+      right: {kind: light, reads: pressure, misread: 0.01}
+"""
+
+
+def test_two_lights_of_one_effect_are_lit_together() -> None:
+    belief = Reasoner(small.model(TWO_LIGHTS)).believe({})
+    (look,) = looks(belief)
+    worn = belief.leading.sets.index(frozenset({"pump.worn"}))
+    row = look.of_sets[look.places.index(worn)]
+    found = {(p["left"], p["right"]): row[i] for i, p in enumerate(look.patterns)}
+    assert found["low", "low"] == pytest.approx(0.6 * 0.99)  # and not 0.6 * 0.6
+    assert found["normal", "normal"] == pytest.approx(0.4 * 0.99)
+    assert row[-1] == pytest.approx(1 - sum(found.values()))
+
+
 def test_only_situations_that_can_be_reached_and_differ_are_looked_at() -> None:
     reasoner = Reasoner(small.model(TUG))
     (look,) = looks(reasoner.believe({}))
