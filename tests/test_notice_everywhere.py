@@ -52,6 +52,7 @@ ENTRIES: dict[str, tuple[str, ...]] = {
         f"model show {CART} --flow --svg OUT.svg",
         f"model show {CART} --causes --svg OUT.svg",
     ),
+    "model schema": ("model schema", "model schema --out OUT.schema.json"),
     "model export": (
         f"model export {CART} --format json",
         f"model export {CART} --format dot",
