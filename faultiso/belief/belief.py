@@ -25,11 +25,11 @@ from faultiso.network.builder import CONSTANT
 from faultiso.network.ground import Grounding
 from faultiso.network.timeline import Timeline
 
-FIRST_SETS = 128  # fault sets evaluated at once, to begin with
+FIRST_SETS = 96  # fault sets evaluated at once, to begin with
 MOST_SETS = 4096
-MOST_LEADING = 96  # sets of faults by which unread signs are judged while planning
+MOST_LEADING = 64  # sets of faults by which unread signs are judged while planning
 ENTRIES_TOGETHER = 60_000  # table entries up to which all that can be read is kept in one network
-ENOUGH_UNLISTED = 2e-3  # mass of unlisted sets at which the list is long enough
+ENOUGH_UNLISTED = 4e-3  # mass of unlisted sets at which the list is long enough
 
 
 class Belief:
@@ -222,11 +222,9 @@ class Belief:
     def unexplained(self) -> float:
         """P(some unmodelled cause, misreading or reading error is active | readings)."""
         self._refuse_contradiction()
-        memory = self._makers.memory
-        clean = SceneBelief(self._makers.clean.scene(self.timeline, self.readings, (), memory))
-        if not clean.possible:
-            return 1.0
-        explained = self.now.scene.quiet * math.exp(clean.log_evidence - self.now.log_evidence)
+        makers = self._makers
+        clean = makers.clean.log_evidence(self.timeline, self.readings, makers.memory)
+        explained = self.now.scene.quiet * math.exp(clean - self.now.log_evidence)
         return max(0.0, 1.0 - explained)
 
     @cached_property

@@ -199,6 +199,24 @@ class SceneMaker:
         self.ground = ground
         self._compiled: dict[tuple[frozenset[int], frozenset[int], int], _Compiled] = {}
 
+    def log_evidence(self, timeline: Timeline, readings: Sequence[Reading], limit: int) -> float:
+        """Natural logarithm of P(readings): with nothing else kept, the smallest network there is."""
+        folded = self._fold(timeline, readings)
+        seen = frozenset(draw.variable for draw in folded) - {CONSTANT}
+        compiled = self._compile(seen, {}, limit)
+        scene = Scene(
+            network=compiled.network,
+            compiled=compiled,
+            folded=tuple(_moved(item, compiled.place) for item in folded.values()),
+            faults={},
+            free={},
+            asked={},
+            quiet=1.0,
+        )
+        if scene.constant_weight <= 0:
+            return -math.inf
+        return float(scene.run(scene.evidence()).log_evidence[0]) + math.log(scene.constant_weight)
+
     def prior(self, fault: str, timeline: Timeline) -> float:
         """P(fault present now) before any reading."""
         return self.ground.builder.chance_of(self.ground.present(fault, timeline), PRESENT)

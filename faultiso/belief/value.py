@@ -49,17 +49,23 @@ class OpenSign:
 
 def open_signs(signs: Sequence[Asked], columns: Columns, posterior: Array) -> dict[str, OpenSign]:
     """Every asked sign, judged by columns in which all faults are known."""
+    if not signs:
+        return {}
     share = posterior / posterior.sum()
     found: dict[int, Array] = {CONSTANT: np.ones((len(columns.column), 1))}
     for variable in {sign.variable for sign in signs} - {CONSTANT}:
         found[variable] = columns.marginal(variable)
-    opened = {}
-    for sign in signs:
-        given = found[sign.variable] @ sign.chances
-        spread = share @ given
-        bits = float(entropy_terms(spread).sum() - share @ entropy_terms(given).sum(axis=1))
-        opened[sign.name] = OpenSign(sign.name, sign.outcomes, spread, given, max(bits, 0.0))
-    return opened
+    given = [found[sign.variable] @ sign.chances for sign in signs]
+    ends = np.cumsum([len(sign.outcomes) for sign in signs])
+    starts = np.concatenate([[0], ends[:-1]])
+    every = np.concatenate(given, axis=1)
+    spread = share @ every
+    inside = share @ np.add.reduceat(entropy_terms(every), starts, axis=1)
+    bits = np.maximum(np.add.reduceat(entropy_terms(spread), starts) - inside, 0.0).tolist()
+    return {
+        sign.name: OpenSign(sign.name, sign.outcomes, spread[start:end], of_sets, gain)
+        for sign, start, end, of_sets, gain in zip(signs, starts, ends, given, bits, strict=True)
+    }
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from math import prod
 
 import numpy as np
 from numpy.typing import NDArray
@@ -118,6 +119,13 @@ def enter(
     """Clique tables with the evidence in, and the logarithm of what does not depend on any free variable."""
     build = Tables(plan, prior_of(plan))
     constant = np.zeros(columns)
+    for told in _told_families(plan):
+        table = told.at(known)
+        if told.clique < 0:
+            with np.errstate(divide="ignore"):
+                constant = constant + np.log(table[0])
+        else:
+            build.multiply(told.clique, table.reshape((*told.spread, -1)), told.shape)
     for variables, table in _evidence(plan, likelihoods, factors):
         free, table = _at_known(table, variables, plan.given, known)
         if free:
@@ -128,6 +136,56 @@ def enter(
     return build, constant
 
 
+@dataclass(frozen=True)
+class _Told:
+    """A table of the network of which some variables are known in every column, laid out once for a plan.
+
+    ``table`` (states of the known variables, entries of the free ones in the plan's order); ``clique`` is -1
+    where nothing is free.
+    """
+
+    known: tuple[int, ...]
+    cards: tuple[int, ...]
+    table: Array
+    clique: int
+    spread: tuple[int, ...]
+    shape: tuple[int, ...]
+
+    def at(self, known: Known) -> Array:
+        """The table at the known states, shape (free entries, columns or 1)."""
+        row = np.zeros((), dtype=np.intp)
+        for v, card in zip(self.known, self.cards, strict=True):
+            row = row * card + np.asarray(known[v])
+        return self.table[np.atleast_1d(row)].T
+
+
+def _told_families(plan: Plan) -> list[_Told]:
+    """All tables with known variables, kept with the plan."""
+    kept: list[_Told] | None = plan.__dict__.get("_told")
+    if kept is None:
+        families = [(*parents, v) for v, parents in enumerate(plan.network.parents)]
+        kept = plan.__dict__["_told"] = [
+            _laid_out(plan, family) for family in families if plan.given.intersection(family)
+        ]
+    return kept
+
+
+def _laid_out(plan: Plan, family: tuple[int, ...]) -> _Told:
+    cards = plan.network.cards
+    known = tuple(v for v in family if v in plan.given)
+    free = plan.ordered(v for v in family if v not in plan.given)
+    table = np.transpose(plan.network.tables[family[-1]], [family.index(v) for v in (*known, *free)])
+    flat = np.ascontiguousarray(table).reshape(prod(cards[v] for v in known), -1)
+    told = tuple(cards[v] for v in known)
+    clique = plan.clique_of(free) if free else -1
+    if clique is None:
+        raise ValueError("a table of the network does not lie in one clique of the plan")
+    if clique < 0:
+        return _Told(known, told, flat, -1, (), ())
+    layout = project(plan.cliques[clique].variables, free, cards)
+    return _Told(known, told, flat, clique, layout.spread, layout.shape)
+
+
 def _evidence(
     plan: Plan, likelihoods: Mapping[int, Array], factors: Iterable[Factor]
 ) -> Iterable[tuple[Sequence[int], Array]]:
@@ -136,11 +194,6 @@ def _evidence(
         yield (v,), _with_columns(table, 1)
     for variables, table in factors:
         yield variables, _with_columns(table, len(variables))
-    if plan.given:
-        for v, parents in enumerate(plan.network.parents):
-            family = (*parents, v)
-            if plan.given.intersection(family):
-                yield family, plan.network.tables[v][..., None]
 
 
 def _with_columns(table: Array, axes: int) -> Array:

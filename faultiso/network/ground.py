@@ -15,9 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from faultiso.base.problems import UsageError
+from faultiso.model.dependence import Dependence, dependences
 from faultiso.model.parts import Cause, Check, Fault, Indication, Quantity, Rule
 from faultiso.model.system import Model
-from faultiso.model.timeless import timeless
 from faultiso.network.builder import Builder, Node, constant
 from faultiso.network.response import Response, response_of
 from faultiso.network.timeline import Intervention, Moment, Timeline, matches
@@ -47,7 +47,7 @@ class Grounding:
         self._responses: dict[tuple[str, int], Response] = {}
         self._reading_chances: dict[str, dict[str, tuple[float, ...]]] = {}
         self._nodes: dict[Hashable, Node] = {}
-        self._timeless = timeless(model)
+        self._needs = dependences(model)
         self._states: dict[tuple[Moment, ...], _FaultStates] = {}
 
     # faults
@@ -88,11 +88,11 @@ class Grounding:
 
     def _initial(self) -> _FaultStates:
         if self.model.one_fault:
-            return _FaultStates(self._one_of_all(), {})
+            return _FaultStates(self._one_of_all(), {}, untouched=True)
         present: dict[str, Node] = {}
         for name in self.model.faults:
             self._add_fault(name, present, ())
-        return _FaultStates(present, {})
+        return _FaultStates(present, {}, untouched=True)
 
     def _one_of_all(self) -> dict[str, Node]:
         """At most one fault: P(fault) in proportion to p / (1 - p), P(none) to 1."""
@@ -143,10 +143,25 @@ class Grounding:
         return self._nodes[key]
 
     def _key(self, name: str, timeline: Timeline, moment: int) -> Hashable:
-        """What a level depends on: for most the conditions and what is repaired, for some the whole past."""
-        if name in self._timeless:
-            return name, timeline.moments[moment].settings, self._fault_states(timeline, moment)
-        return name, timeline.moments[: moment + 1]
+        """Everything that makes a difference to a level: equal keys, equal levels, whatever came between."""
+        needs = self._needs[name]
+        first = 0 if needs.kept else moment
+        past = tuple(self._at(needs, timeline, m) for m in range(first, moment + 1))
+        return name, past, (moment if needs.visits and not needs.kept else len(past))
+
+    def _at(self, needs: Dependence, timeline: Timeline, moment: int) -> Hashable:
+        """The conditions and faults that matter at one moment, and what was reset before it."""
+        conditions = timeline.moments[moment].conditions
+        states = self._fault_states(timeline, moment)
+        faults = (
+            None if states.untouched else [(states.present[f], states.silent.get(f)) for f in needs.faults]
+        )
+        resets = [name for work in timeline.moments[moment].before for name in work.resets]
+        return (
+            tuple([conditions[name] for name in needs.conditions]),
+            None if faults is None else tuple(faults),
+            tuple([name for name in resets if name in needs.kept]),
+        )
 
     def _level(self, name: str, timeline: Timeline, moment: int) -> Node:
         part = self.model.quantities.get(name) or self.model.indications[name]
@@ -352,9 +367,12 @@ class Grounding:
 class _FaultStates:
     """Which node says that a fault is there, and which that it was silenced, from some moment on."""
 
-    def __init__(self, present: Mapping[str, Node], silent: Mapping[str, Node]) -> None:
+    def __init__(
+        self, present: Mapping[str, Node], silent: Mapping[str, Node], untouched: bool = False
+    ) -> None:
         self.present = present
         self.silent = silent
+        self.untouched = untouched  # by any work so far
 
     def after(self, work: Intervention, ground: Grounding) -> _FaultStates:
         present, silent = dict(self.present), dict(self.silent)

@@ -22,6 +22,7 @@ CLOSE_MINUTES, CLOSE_SHARE = 5.0, 0.1  # within these two actions are equally go
 UNEXPLAINED = 0.5  # P(a leak or a wrong reading | readings) from which isolation stops
 LEAST_SAVING, LEAST_SHARE = 0.5, 0.005  # minutes, and share of what is ahead, that a reading must save
 HANDLING_MINUTES = 0.5  # what any look or check costs beside its minutes: asking, walking, writing down
+LEADING = 6  # actions that are judged again with other rates
 RATE_DOUBT = 3.0  # rates are good to a factor of three at best
 
 Kind = Literal["check", "look", "change of conditions", "repair", "refer", "no fault found", "read again"]
@@ -82,21 +83,29 @@ class Advisor:
         ``with_looks``: how many other situations are judged by what everything would show there together.
         """
         self._looks = looks(self.belief, with_looks) if with_looks else ()
-        judged = self._judge((1.0, RATE_DOUBT, 1.0 / RATE_DOUBT))
+        judged = self._judge(self.outlook, self.belief.open, self._looks)
         if self.belief.unexplained > UNEXPLAINED:
-            return self._stop(judged[0])
-        best = judged[0].actions[0]
-        second = judged[0].actions[1] if len(judged[0].actions) > 1 else None
+            return self._stop(judged)
+        best = judged.actions[0]
+        second = judged.actions[1] if len(judged.actions) > 1 else None
         return Advice(
             action=best,
-            actions=judged[0].actions,
-            straight_to_repair=judged[0].straight,
-            minutes_saved=judged[0].saved,
+            actions=judged.actions,
+            straight_to_repair=judged.straight,
+            minutes_saved=judged.saved,
             order=self.order,
-            holds=all(_as_good(view.actions, best) for view in judged[1:]),
+            holds=all(_as_good(actions, best) for actions in self._with_other_rates(judged.actions)),
             close_with=second if second and _close(best, second) else None,
             looks=self._looks,
         )
+
+    def _with_other_rates(self, actions: Sequence[Action]) -> list[tuple[Action, ...]]:
+        """The leading actions, judged again with all rates three times higher and lower."""
+        names = {action.name for action in actions[:LEADING]}
+        signs = {name: sign for name, sign in self.belief.open.items() if name in names}
+        seen = tuple(look for look in self._looks if look.situation in names)
+        views = [self.outlook.scaled(factor) for factor in (RATE_DOUBT, 1.0 / RATE_DOUBT)]
+        return [self._judge(view, signs, seen).actions for view in views]
 
     def _stop(self, judged: _Judged) -> Advice:
         """Nothing modelled explains the readings: read the most doubtful one again, then refer."""
@@ -105,40 +114,32 @@ class Advisor:
         again = Action("read again", sign.name, f"read again, by another person: {sign.title}", 0.0, 0.0)
         return Advice(again, (again, *judged.actions), judged.straight, judged.saved, self.order, True, None)
 
-    def _judge(self, factors: Sequence[float]) -> list[_Judged]:
-        """All actions under each factor on the odds of every fault; one column for each outcome."""
-        views = [self.outlook.scaled(factor) for factor in factors]
-        blocks = [_columns(view, list(self.belief.open.values()), self._looks) for view in views]
-        weights = np.concatenate([block[0] for block in blocks], axis=1)
-        rest = np.concatenate([block[1] for block in blocks])
+    def _judge(self, view: Outlook, signs: Mapping[str, OpenSign], seen: Sequence[Look]) -> _Judged:
+        """All actions by expected minutes.
+
+        One column for the belief as it is, then one for each outcome of each sign and each pattern.
+        """
+        weights, rest = _columns(view, list(signs.values()), seen)
         chance = weights.sum(axis=0) + rest
         safe = np.where(chance > 0, chance, 1.0)
-        costs = expected_costs(self.outlook, weights / safe, rest / safe) * chance
-        return [
-            self._judged(view, part) for view, part in zip(views, np.split(costs, len(views)), strict=True)
-        ]
-
-    def _judged(self, view: Outlook, costs: Array) -> _Judged:
-        """The first column is the belief as it is; then one column for each outcome of each sign."""
+        costs = expected_costs(view, weights / safe, rest / safe) * chance
         straight = float(costs[0])
         least = max(LEAST_SAVING, LEAST_SHARE * straight)
-        saved: dict[str, float] = {}
+        sizes = [*(len(sign.outcomes) for sign in signs.values()), *(len(look.spread) for look in seen)]
+        starts = np.cumsum([1, *sizes])[:-1]
+        after = np.add.reduceat(costs, starts).tolist() if sizes else []
+        saved = {
+            name: straight - cost - self._minutes(name) for name, cost in zip(signs, after, strict=False)
+        }
         actions = [Action("refer", "refer", "stop and refer", view.refer_minutes, view.refer_minutes)]
-        start = 1
-        for name, sign in self.belief.open.items():
-            after = float(costs[start : start + len(sign.outcomes)].sum())
-            start += len(sign.outcomes)
-            saved[name] = straight - after - self._minutes(name)
-            if straight - after > least:
-                actions.append(self._reading(name, after))
-        for look in self._looks:
-            size = len(look.patterns) + 1
-            after = float(costs[start : start + size].sum())
-            start += size
-            if straight - after > least:
-                actions.append(self._change(look, after))
+        read: list[str | Look] = [*signs, *seen]
+        pairs = zip(read, after, strict=True)
+        actions += [self._action(what, cost) for what, cost in pairs if straight - cost > least]
         actions += self._ends(view, straight)
         return _Judged(tuple(sorted(actions, key=lambda a: (a.expected_minutes, a.name))), straight, saved)
+
+    def _action(self, what: str | Look, after: float) -> Action:
+        return self._change(what, after) if isinstance(what, Look) else self._reading(what, after)
 
     def _reading(self, name: str, after: float) -> Action:
         sign, minutes = self.belief.prospects[name].sign, self._minutes(name)

@@ -16,6 +16,7 @@ from faultiso.session.asking import findable, work_things
 from faultiso.session.desk import Desk, events_of
 from faultiso.session.ending import defer, finish, refer
 from faultiso.session.prompt import MOST_SHOWN, Choices, Command
+from faultiso.session.ranking import ranking
 from faultiso.session.replies import Facts, Grid, Listing, Reply, Said
 from faultiso.session.search import Findable, search
 from faultiso.session.undo import to_withdraw
@@ -210,36 +211,7 @@ def _settling(desk: Desk, fault: str) -> tuple[tuple[str, str], ...]:
 
 
 def _rank(desk: Desk, rest: str) -> Replies:
-    """The checks worth making, by minutes saved; a number picks one."""
-    saved = desk.advice.minutes_saved
-    ranked = [check for check in desk.belief.rank_checks() if check.gain_bits[1] > 1e-3]
-    ranked = sorted(
-        ranked, key=lambda check: (-round(saved.get(check.name, 0.0)), check.minutes, check.name)
-    )[:MOST_SHOWN]
-    if not ranked:
-        return (Said("No check that is left can change what is believed."),)
-    rows = []
-    for place, check in enumerate(ranked, 1):
-        rows.append(
-            (
-                str(place),
-                check.title,
-                f"{check.minutes:.0f}",
-                f"{saved[check.name]:.0f}",
-                f"{check.gain_bits[1]:.2f}",
-            )
-        )
-    desk.choices = tuple(findable(desk.model.checks[check.name]) for check in ranked)
-    heads = ("", "check", "min", "saves", "bits")
-    return (
-        Grid(
-            "Checks, by minutes saved on average",
-            heads,
-            ("number", "text", "number", "number", "number"),
-            tuple(rows),
-        ),
-        Said("A number picks one. Below 0 it costs more than it saves. Figures hold if the rates are right."),
-    )
+    return ranking(desk)
 
 
 def _if(desk: Desk, rest: str) -> Replies:

@@ -45,6 +45,7 @@ class Desk:
     """One session at work. ``choices`` is the numbered list on screen, ``room`` the columns of a prompt."""
 
     room = 70
+    looks = 0  # other situations judged at every question; more is better advice and slower, see ``ranking``
 
     def __init__(self, model: Model, log: Log) -> None:
         self.model = model
@@ -116,7 +117,7 @@ class Desk:
 
         belief = self.belief
         if self._advised is None or self._advised[0] is not belief:
-            self._advised = (belief, Advisor(belief).advise())
+            self._advised = (belief, Advisor(belief).advise(self.looks))
         return self._advised[1]
 
 

@@ -1,8 +1,8 @@
-"""What is the same whatever was before: nothing remembered, latched or intermittent among its causes."""
+"""What each part depends on: conditions, faults, what remembers, and whether the visit matters."""
 
 from __future__ import annotations
 
-from faultiso.model.timeless import timeless
+from faultiso.model.dependence import dependences
 from tests.semantics import small
 
 PARTS = """
@@ -28,5 +28,17 @@ PARTS = """
 """
 
 
-def test_what_hangs_on_the_past_or_on_the_visit_is_not_timeless() -> None:
-    assert timeless(small.model(PARTS)) == {"pressure", "gauge", "pressure_check", "pump_look"}
+def test_what_hangs_on_the_past_or_on_the_visit() -> None:
+    found = dependences(small.model(PARTS))
+    assert {name for name, needs in found.items() if needs.kept} == {"level", "flow", "flow_check", "message"}
+    assert {name for name, needs in found.items() if needs.visits} == {"contact", "flicker", "plug_look"}
+    assert found["message"].kept == ("message",)
+    assert found["flow_check"].kept == ("level",)
+
+
+def test_conditions_and_faults_are_found_through_everything_between() -> None:
+    found = dependences(small.model(PARTS))
+    assert found["flow_check"].faults == ("pump.worn",)
+    assert found["flicker"].faults == ("plug.loose",)
+    assert found["flicker"].conditions == ("air",)
+    assert found["gauge"].conditions == ()
