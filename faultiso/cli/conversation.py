@@ -162,6 +162,11 @@ class _Sayer:
     def opening(self) -> None:
         model = self._session.desk.model
         show_opening(self._console, model.title, model.subject)
+        if self._session.desk.state.situations:
+            from faultiso.session.replies import Said
+            from faultiso.session.summary import recap
+
+            self.replies((Said(recap(self._session.desk)),))
 
     def known(self) -> None:
         """The open question is on the screen already."""

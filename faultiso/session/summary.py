@@ -82,6 +82,19 @@ def summary(desk: Desk) -> Summary:
     )
 
 
+def recap(desk: Desk) -> str:
+    """Where a session stands, for who goes on with it; "" if nothing was said yet."""
+    state = desk.state
+    if not state.situations:
+        return ""
+    seen = "; ".join(words.reading_words(desk.model, reading) for reading in _complained(state))
+    done = len(state.deeds)
+    so_far = f"{done} thing{'s' if done != 1 else ''} done, {words.minutes_words(state.minutes)}"
+    return (
+        f"So far: {_seen_in(state) or 'as was said'}: {seen or 'nothing reported'}. {words.capital(so_far)}."
+    )
+
+
 def _complained(state: State) -> tuple[Reading, ...]:
     """What was reported one by one; what "all others normal" settled is not told again."""
     return state.readings[: state.named]

@@ -99,6 +99,7 @@ def test_answers_that_run_out_are_saved_and_gone_on_with(
         second = faultiso("resume", _logs(home)[-1].name[:4], "--answers", rest, **environment)
         assert second.returncode == 0, second.stderr.decode()
         assert b"Rectified and verified" in second.stdout
+        assert b"So far: running at pressure, bench at rest: " in b" ".join(second.stderr.split())
 
 
 def test_readings_from_the_command_line(faultiso: Program, home: Path) -> None:
@@ -284,3 +285,25 @@ def test_the_first_question_needs_nothing_heavy(faultiso: Program, home: Path) -
     )
     done = faultiso(code=code, FAULTISO_HOME=str(home))
     assert done.stdout.decode().strip().endswith("[]")
+
+
+@pytest.mark.parametrize(
+    "answers",
+    [
+        b"\xff\xfe\x00garbage\n" * 50,
+        b"a" * 1_000_000 + b"\nquit\n",
+        b"\x1b]0;title\x07\x1b[31mred\n[bold]x[/bold]\n<b>&\n\xe2\x80\xaeabc\nquit\n",
+        b"",
+    ],
+)
+def test_any_file_of_answers_is_taken_harmlessly(
+    answers: bytes, faultiso: Program, home: Path, tmp_path: Path
+) -> None:
+    file = tmp_path / "a.txt"
+    file.write_bytes(answers)
+    done = faultiso("isolate", "workshop-power-cart", "--answers", str(file), FAULTISO_HOME=str(home))
+    text = done.stderr.decode("utf-8")
+    assert done.returncode in (0, 2)
+    assert "Traceback" not in text and "Something went wrong" not in text
+    assert not {"\x1b", "\u202e", "\x07", "\x00"} & set(text)
+    assert len(text) < 50_000
