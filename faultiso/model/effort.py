@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from faultiso.model.parts import Change, Match, Work
 from faultiso.model.system import Model
 
+ROUNDS = 3  # how often what was moved on the way is brought back
 DEEPEST = 4  # how far a change's own needs are followed
 ONE_MINUTE = Change(minutes=1.0)
 
@@ -97,15 +98,19 @@ def _way(
 ) -> tuple[tuple[Step, ...], dict[str, str]] | None:
     steps: list[Step] = []
     now = dict(conditions)
-    for name, accepted in match.items():
-        if now[name] in accepted:
-            continue
-        way = _cheapest_value(model, name, accepted, now, depth)
-        if way is None:
-            return None
-        steps += way[0]
-        now = way[1]
-    return tuple(steps), now
+    for _ in range(ROUNDS):  # a step's own needs may move what an earlier step has set
+        unmet = [name for name, accepted in match.items() if now[name] not in accepted]
+        if not unmet:
+            return tuple(steps), now
+        for name in unmet:
+            if now[name] in match[name]:  # a step before has brought it about
+                continue
+            way = _cheapest_value(model, name, match[name], now, depth)
+            if way is None:
+                return None
+            steps += way[0]
+            now = way[1]
+    return None
 
 
 def _cheapest_value(
@@ -127,5 +132,4 @@ def steps_between(
     model: Model, conditions: Mapping[str, str], wanted: Mapping[str, str]
 ) -> tuple[tuple[Step, ...], dict[str, str]] | None:
     """The steps from one set of conditions to another (a situation); None if some value cannot be set."""
-    match = {name: (value,) for name, value in wanted.items() if conditions[name] != value}
-    return reach(model, (match,), conditions) if match else ((), dict(conditions))
+    return reach(model, ({name: (value,) for name, value in wanted.items()},), conditions)

@@ -131,7 +131,9 @@ class Advisor:
         saved = {
             name: straight - cost - self._minutes(name) for name, cost in zip(signs, after, strict=False)
         }
-        actions = [Action("refer", "refer", "stop and refer", view.refer_minutes, view.refer_minutes)]
+        wrong = 1.0 - float(view.probability[view.masks == 0].sum())
+        refer = Action("refer", "refer", "stop and refer", view.refer_minutes, wrong * view.refer_minutes)
+        actions = [refer]
         read: list[str | Look] = [*signs, *seen]
         pairs = zip(read, after, strict=True)
         actions += [self._action(what, cost) for what, cost in pairs if straight - cost > least]
@@ -204,18 +206,20 @@ def _close(first: Action, second: Action) -> bool:
 def _reason(advice: Advice) -> str:
     best = advice.action
     gap = advice.straight_to_repair - best.expected_minutes
-    if best.kind == "read again":
-        return "nothing modelled explains these readings; if they stand, refer to the approved data"
-    if best.kind == "refer":
-        return "nothing that could be done here is expected to cost less than referring it"
-    if best.kind == "no fault found":
-        return "most likely nothing modelled is wrong"
-    if best.kind == "repair":
-        words = "no check is expected to save as much as it costs"
-    else:
-        words = (
-            f"going straight to the repairs would cost {gap:.0f} min more on average, if the rates are right"
-        )
+    match best.kind:
+        case "read again":
+            return "nothing modelled explains these readings; if they stand, refer to the approved data"
+        case "refer":
+            words = "nothing that could be done here is expected to cost less than referring it"
+        case "no fault found":
+            words = "most likely nothing modelled is wrong"
+        case "repair":
+            words = "no check is expected to save as much as it costs"
+        case _:
+            words = (
+                f"going straight to the repairs would cost {gap:.0f} min more on average, "
+                "if the rates are right"
+            )
     if not advice.holds:
         words += "; with rates three times higher or lower another action would win"
     if advice.close_with:
