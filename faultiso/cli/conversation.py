@@ -195,14 +195,35 @@ class _Sayer:
 
 
 def _show_summary(session: Isolation, journal: Journal, json: bool) -> None:
+    """The work summary on stdout, and as a text in the reports folder when the session has ended."""
     from faultiso.cli.streams import show
     from faultiso.report.json_output import document
     from faultiso.report.pages.isolation_end import summary_page
+    from faultiso.report.terminal import render
     from faultiso.session.summary import summary
 
     found = summary(session.desk)
+    files = [("Log", str(journal.path))]
+    if session.ended:
+        files += _written(journal, render(summary_page(found, files, journal.receipt)))
     if json:
-        data = {**found.record(), "log": str(journal.path), "receipt": journal.receipt}
+        paths = {name.lower(): path for name, path in files}
+        data = {**found.record(), **paths, "receipt": journal.receipt}
         sys.stdout.write(document(data, session.desk.model.subject))
     else:
-        show(summary_page(found, (("Log", str(journal.path)),), journal.receipt))
+        show(summary_page(found, files, journal.receipt))
+
+
+def _written(journal: Journal, text: str) -> list[tuple[str, str]]:
+    """The summary's file; a disk that takes no more is told, and takes nothing away."""
+    from faultiso.cli.streams import say
+    from faultiso.session.home import HomeError, home, write_whole
+
+    place = home()
+    try:
+        target = place.ready(place.reports) / f"{journal.path.stem}.txt"
+        write_whole(target, text)
+    except HomeError as error:
+        say(str(error))
+        return []
+    return [("Summary", str(target))]

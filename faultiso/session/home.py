@@ -218,3 +218,14 @@ def hand_in(place: Home, log: Log, folder: Path) -> Path:
 def _kept_files(place: Home, digest: str) -> list[Path]:
     folder = kept_folder(place, digest)
     return sorted(folder.iterdir()) if digest and folder.is_dir() else []
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Write a text file as UTF-8, whole or not at all; HomeError if it cannot be."""
+    part = path.with_name(f"{path.name}.part{os.getpid()}")
+    try:
+        part.write_text(text, encoding="utf-8", errors="replace", newline="\n")
+        os.replace(part, path)
+    except OSError as error:
+        part.unlink(missing_ok=True)
+        raise HomeError(f"{path}: the file could not be written: {error.strerror or error}.") from None

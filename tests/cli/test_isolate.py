@@ -68,6 +68,8 @@ def test_a_whole_session_from_a_file(faultiso: Program, home: Path, tmp_path: Pa
     assert "Prompt" not in out and "Leading now" not in out
     assert verify(_logs(home)[0]) == ()
     assert read(_logs(home)[0])[-1].event == "ended"
+    written = (home / "reports" / "0001-workshop-power-cart.txt").read_text(encoding="utf-8")
+    assert "Rectified and verified" in written and written.rstrip().endswith("licensed staff.")
 
 
 def test_json_is_one_ascii_document(faultiso: Program, home: Path, tmp_path: Path) -> None:
