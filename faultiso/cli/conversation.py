@@ -157,6 +157,7 @@ class _Sayer:
         self._session = session
         self._console = console
         self._keys: dict[str, object] = {}
+        self._leaders: Reply | None = None
         self._shown: set[str] = set()
 
     def opening(self) -> None:
@@ -180,15 +181,27 @@ class _Sayer:
         if question.key != self._keys.get(question.name) and not once:
             if question.name == "work":
                 self._console.say("")
-            self.replies(question.before)
+            self.replies(self._news(question.before))
         self._shown.add(question.text)
         self._keys[question.name] = question.key
         return question
+
+    def _news(self, replies: tuple[Reply, ...]) -> Iterable[Reply]:
+        """Without who leads, if that is what was shown last: nothing that was read is said again."""
+        from faultiso.session.replies import Leaders
+
+        for reply in replies:
+            if isinstance(reply, Leaders):
+                if reply == self._leaders:
+                    continue
+                self._leaders = reply
+            yield reply
 
     def forget(self) -> None:
         """What was asked is asked again in full: something is withdrawn."""
         self._keys.clear()
         self._shown.clear()
+        self._leaders = None
 
     def replies(self, replies: Iterable[Reply]) -> None:
         show_replies(replies, self._session.desk.model)

@@ -18,6 +18,7 @@ from faultiso.session.replies import Leader, Leaders, Proposal, Said
 if TYPE_CHECKING:
     from faultiso.belief.belief import Belief
     from faultiso.planning.advice import Action as Advised
+    from faultiso.planning.advice import Advice
 
 MOST_LEADERS = 4
 WORTH_SHOWING = 0.01
@@ -194,7 +195,7 @@ def _by_advice(desk: Desk) -> Proposal:
     advice = desk.advice
     aside = desk.state.not_known
     action = next(a for a in advice.actions if a.kind != "read again" and a.name not in aside)
-    reason = replace(advice, action=action).reason
+    reason = _reason(advice, action)
     if action.kind == "repair":
         order = tuple((s.option.repair.title, s.fixed_after, s.option.minutes) for s in advice.order)
         return replace(for_action(desk, action, reason), order=order if len(order) > 1 else ())
@@ -203,6 +204,13 @@ def _by_advice(desk: Desk) -> Proposal:
     if action.kind in ("refer", "no fault found"):
         return Proposal(action.kind, "", action.title, reason=reason)
     return for_action(desk, action, reason)
+
+
+def _reason(advice: Advice, action: Advised) -> str:
+    """Why this action; what was said about the best one holds for no other."""
+    if action == advice.action:
+        return advice.reason
+    return replace(advice, action=action, close_with=None, holds=True).reason
 
 
 def for_action(desk: Desk, action: Advised, reason: str = "") -> Proposal:
