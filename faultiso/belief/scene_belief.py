@@ -72,10 +72,7 @@ class SceneBelief:
     def chance_of_error(self) -> list[float]:
         """P(this reading is a misreading or a reading error | all readings), for each folded reading."""
         count = len(self.scene.folded)
-        columns = {
-            v: np.stack([self._weights_if_right(v, right) for right in (None, *range(count))], axis=1)
-            for v in self.scene.evidence()
-        }
+        columns = self._each_changed([item.weights_if_right for item in self.scene.folded])
         logs = self.scene.run(columns, columns=count + 1, wanted=()).log_evidence
         found = []
         for place, item in enumerate(self.scene.folded):
@@ -86,12 +83,24 @@ class SceneBelief:
             found.append(min(1.0, max(0.0, 1.0 - right)))
         return found
 
-    def _weights_if_right(self, variable: int, right: int | None) -> Array:
-        found = np.ones(self.scene.network.cards[variable])
+    def _each_changed(self, instead: Sequence[Array]) -> dict[int, Array]:
+        """The evidence as it is, then once for each folded reading with other weights in its place.
+
+        Shape (states, 1 + readings) for each variable with evidence.
+        """
+        of_variable: dict[int, list[int]] = {}
         for place, item in enumerate(self.scene.folded):
-            if item.variable == variable:
-                found = found * (item.weights_if_right if place == right else item.weights)
-        return found
+            of_variable.setdefault(item.variable, []).append(place)
+        of_variable.pop(CONSTANT, None)
+        columns = {}
+        for variable, places in of_variable.items():
+            weights = [self.scene.folded[place].weights for place in places]
+            table = np.repeat(np.prod(weights, axis=0)[:, None], len(self.scene.folded) + 1, axis=1)
+            for number, place in enumerate(places):
+                others = np.prod([*weights[:number], *weights[number + 1 :], instead[place]], axis=0)
+                table[:, place + 1] = others
+            columns[variable] = table
+        return columns
 
     def possible_with(self, kept: Sequence[int]) -> bool:
         """Whether the folded readings at these places can all be right together."""
@@ -106,33 +115,23 @@ class SceneBelief:
     def leave_each_out(self) -> Left:
         """One column with all readings and one with each folded reading left out."""
         count = len(self.scene.folded)
-        columns: dict[int, Array] = {}
-        for variable in self.scene.evidence():
-            columns[variable] = np.stack(
-                [self._weights(variable, left_out) for left_out in (None, *range(count))], axis=1
-            )
-        wanted = [at.variable for at in self.scene.faults.values()]
+        columns = self._each_changed([np.ones_like(item.weights) for item in self.scene.folded])
+        names = list(self.scene.faults)
+        wanted = [self.scene.faults[name].variable for name in names]
         result = self.scene.run(columns, columns=count + 1, wanted=wanted)
-        log_odds = {
-            name: decibans(at.present @ result.marginal(at.variable))
-            for name, at in self.scene.faults.items()
-        }
+        chances = [
+            self.scene.faults[n].present @ result.marginal(v) for n, v in zip(names, wanted, strict=True)
+        ]
+        log_odds = dict(zip(names, decibans(np.array(chances)).tolist(), strict=True))
         free = {name: float(decibans(np.array(p))) for name, p in self.scene.free.items()}
         return Left(
             folded=self.scene.folded,
-            all_readings={**free, **{name: float(row[0]) for name, row in log_odds.items()}},
+            all_readings={**free, **{name: row[0] for name, row in log_odds.items()}},
             without={
                 **{name: (value,) * count for name, value in free.items()},
-                **{name: tuple(row[1:].tolist()) for name, row in log_odds.items()},
+                **{name: tuple(row[1:]) for name, row in log_odds.items()},
             },
         )
-
-    def _weights(self, variable: int, left_out: int | None) -> Array:
-        found = np.ones(self.scene.network.cards[variable])
-        for place, item in enumerate(self.scene.folded):
-            if item.variable == variable and place != left_out:
-                found = found * item.weights
-        return found
 
     def columns(self, sets: Sequence[frozenset[str]]) -> Columns:
         """What this scene says about each set of faults, asked signs included."""

@@ -3,8 +3,10 @@
     python -m tests.benchmarks.interactive [--sessions N] [--model NAME]
 
 Sessions are recorded walks by the program's own advice on a planted fault: the colleague answers every sign
-by a draw from P(outcome | the planted fault, what was read so far). Times are wall time of one process on
-this machine; the number of sets of conditions with readings is told beside each figure.
+by a draw from P(outcome | the planted fault, what was read so far). Each session begins with nothing compiled,
+as a new process does. As in ``isolate``, the program works ahead while the person reads and works
+(``session/foresight.py``): that time is not counted, and told apart. Times are wall time of one process; the
+number of sets of conditions with readings is told beside each figure.
 """
 
 from __future__ import annotations
@@ -18,6 +20,7 @@ import sys
 import time
 from collections import defaultdict
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -27,7 +30,7 @@ from faultiso.belief.prospects import Prospect
 from faultiso.belief.reasoner import Reasoner, load_model
 from faultiso.model.effort import Standing
 from faultiso.network.timeline import Timeline, done, start
-from faultiso.planning.advice import Advisor
+from faultiso.planning.advice import Advice, Advisor
 
 STEPS = 12
 
@@ -40,15 +43,23 @@ def main() -> None:
     for words in (["--help"], ["rank", chosen.model, "--json"]):
         print(f"faultiso {' '.join(words)}: {1000 * process_seconds(words):.0f} ms (median of 15 processes)")
     print(f"first prompt of isolate {chosen.model}: {1000 * first_prompt_seconds(chosen.model):.0f} ms")
-    waits = step_seconds(chosen.model, chosen.sessions)
-    for sets in sorted(waits):
-        times = sorted(waits[sets])
-        late = times[min(len(times) - 1, int(0.95 * len(times)))]
+    for ahead in (True, False):
+        waits = step_seconds(chosen.model, chosen.sessions, ahead)
+        told = "worked ahead" if ahead else "nothing prepared"
+        for sets in sorted(waits):
+            print(f"next question, {told}, {sets} evidenced sets of conditions: {in_words(waits[sets])}")
         print(
-            f"next question with {sets} evidenced sets of conditions: median {1000 * statistics.median(times):.0f} ms, "
-            f"95th percentile {1000 * late:.0f} ms, longest {1000 * times[-1]:.0f} ms, {len(times)} steps"
+            f"next question, {told}, every step: {in_words([t for times in waits.values() for t in times])}"
         )
     print(f"peak memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB")
+
+
+def in_words(times: list[float]) -> str:
+    """Median, 95th percentile, longest."""
+    ordered = [1000 * t for t in sorted(times)]
+    late = ordered[min(len(ordered) - 1, int(0.95 * len(ordered)))]
+    median = statistics.median(ordered)
+    return f"median {median:.0f} ms, 95th percentile {late:.0f} ms, longest {ordered[-1]:.0f} ms, {len(times)} steps"
 
 
 def process_seconds(words: list[str], runs: int = 15) -> float:
@@ -94,49 +105,66 @@ def _until_prompt(model: str) -> float:
     return waited
 
 
-def step_seconds(name: str, sessions: int) -> dict[int, list[float]]:
+def step_seconds(name: str, sessions: int, ahead: bool) -> dict[int, list[float]]:
     """Seconds of every step, by the number of sets of conditions in which something was read."""
-    reasoner = load_model(name)
+    model = load_model(name).model
     found: dict[int, list[float]] = defaultdict(list)
-    faults = list(reasoner.model.faults)
+    faults = list(model.faults)
     for number in range(sessions):
         rng = np.random.default_rng(number)
-        for sets, seconds in walk(reasoner, faults[number % len(faults)], rng):
+        for sets, seconds in walk(Reasoner(model), faults[number % len(faults)], rng, ahead):
             found[sets].append(seconds)
     return found
 
 
-def walk(reasoner: Reasoner, fault: str, rng: np.random.Generator) -> Iterator[tuple[int, float]]:
+def walk(
+    reasoner: Reasoner, fault: str, rng: np.random.Generator, ahead: bool
+) -> Iterator[tuple[int, float]]:
     """One session; yields after each answer (sets of conditions with readings, seconds to the next question)."""
     model = reasoner.model
     situations = [s.values for s in model.situations.values()]
     timeline = start(situations[rng.integers(len(situations))])
     readings: list[Reading] = []
-    belief = reasoner.belief(timeline, readings)
+    belief = Reasoner(model).belief(timeline, readings)
     for sign in rng.permutation(list(model.indications))[:6]:
         readings.append(_answer(belief, str(sign), fault, timeline.now, rng))
     timeline = timeline.then(model.start)
     standing = Standing(model.start)
+    if ahead:
+        _next(reasoner, timeline, [*readings[:-1], readings[-1]], standing)
     for _ in range(STEPS):
         before = time.perf_counter()
-        belief = reasoner.belief(timeline, readings, standing, reader=1)
-        try:
-            actions = Advisor(belief).advise().actions
-        except Contradiction:
+        advised = _next(reasoner, timeline, readings, standing)
+        seconds = time.perf_counter() - before
+        if advised is None:
             return
-        yield len({reading.moment for reading in readings}), time.perf_counter() - before
-        names = [action.name for action in actions if action.kind in ("check", "look")]
-        if not names:
-            names = [name for name, sign in belief.open.items() if sign.bits > 0.02]
+        belief, advice = advised
+        yield len({reading.moment for reading in readings}), seconds
+        names = [action.name for action in advice.actions if action.kind in ("check", "look")]
+        names += [name for name, sign in belief.open.items() if sign.bits > 0.02]
         if not names:
             return
-        name = names[0]
-        prospect = belief.prospects[name]
-        answer = _answer(belief, name, fault, prospect.timeline.now, rng)
-        timeline, standing = _after(prospect, standing, timeline)
-        readings.append(
-            Reading(name, outcome=answer.outcome, moment=min(answer.moment, timeline.now), draw=1)
-        )
+        prospect = belief.prospects[names[0]]
+        after, moved = _after(prospect, standing, timeline)
+        answer = _answer(belief, names[0], fault, min(prospect.timeline.now, after.now), rng)
+        if ahead:
+            opened = belief.open[names[0]]
+            likely = opened.outcomes[int(opened.spread.argmax())]
+            _next(reasoner, after, [*readings, replace(answer, outcome=likely)], moved)
+        timeline, standing = after, moved
+        readings.append(answer)
+
+
+def _next(
+    reasoner: Reasoner, timeline: Timeline, readings: list[Reading], standing: Standing
+) -> tuple[Belief, Advice] | None:
+    """What is computed between an answer and the next question."""
+    belief = reasoner.belief(timeline, readings, standing, reader=1)
+    try:
+        _ = belief.left_out
+        return belief, Advisor(belief).advise()
+    except Contradiction:
+        return None
 
 
 def _after(prospect: Prospect, standing: Standing, timeline: Timeline) -> tuple[Timeline, Standing]:
@@ -151,7 +179,7 @@ def _answer(belief: Belief, name: str, fault: str, moment: int, rng: np.random.G
     alone = frozenset((fault,))
     place = belief.leading.sets.index(alone) if alone in belief.leading.sets else 0
     row = sign.given[place] / sign.given[place].sum()
-    return Reading(name, outcome=sign.outcomes[int(rng.choice(len(row), p=row))], moment=moment)
+    return Reading(name, outcome=sign.outcomes[int(rng.choice(len(row), p=row))], moment=moment, draw=1)
 
 
 if __name__ == "__main__":

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
@@ -13,6 +12,7 @@ from hypothesis import strategies as st
 
 from faultiso.base.problems import UsageError
 from faultiso.language.load import load
+from faultiso.language.shipped import shipped_models
 from faultiso.model.causes import Arrow, causes_of
 from faultiso.model.parts import Component, Link
 from faultiso.model.system import Model
@@ -27,7 +27,7 @@ from faultiso.report.drawing.svg import text_width, wrap
 from tests.drawing.cart import small_cart
 
 SVG = "{http://www.w3.org/2000/svg}"
-SHIPPED = sorted((Path(__file__).parents[2] / "models").glob("*.yaml"))
+SHIPPED = sorted(shipped_models().values())
 
 
 @st.composite

@@ -11,9 +11,10 @@ from jsonschema import Draft202012Validator
 
 from faultiso.language.load import load_text
 from faultiso.language.schema import json_schema
-from tests.language.frame import HEAD, MODELS, SMALL
+from faultiso.language.shipped import shipped_models
+from tests.language.frame import HEAD, SMALL
 
-VALID = [SMALL, *sorted(MODELS.glob("*.yaml"))]
+VALID = [SMALL, *sorted(shipped_models().values())]
 VALIDATOR = Draft202012Validator(json_schema())
 
 
