@@ -6,7 +6,7 @@ Everything that changes goes through ``record``: first applied, then on the disk
 from __future__ import annotations
 
 from collections.abc import Mapping
-from threading import Lock
+from threading import Lock, RLock
 from typing import TYPE_CHECKING, Any, Protocol
 
 from faultiso.base.journal import Entry
@@ -21,11 +21,17 @@ from faultiso.session.state import State, apply, replay
 if TYPE_CHECKING:
     from faultiso.belief.belief import Belief
     from faultiso.belief.reasoner import Reasoner
-    from faultiso.planning.advice import Advice
+    from faultiso.planning.advice import Advice, Advisor
 
 
+#: Who reads next: not who reported.
+READER = 1
 #: P(some leak, misreading or reading error is active) above which the readings are not explained.
 UNEXPLAINED = 0.5
+
+#: Actions before which it is also judged what everything would show in other situations, and in how many.
+DECISIVE = frozenset({"repair", "refer", "no fault found"})
+LOOKS = 4
 
 
 class Log(Protocol):
@@ -45,7 +51,6 @@ class Desk:
     """One session at work. ``choices`` is the numbered list on screen, ``room`` the columns of a prompt."""
 
     room = 70
-    looks = 0  # other situations judged at every question; more is better advice and slower, see ``ranking``
 
     def __init__(self, model: Model, log: Log) -> None:
         self.model = model
@@ -54,6 +59,7 @@ class Desk:
         self.choices: tuple[Findable, ...] = ()
         self._reasoner: Reasoner | None = None
         self._waking = Lock()
+        self.working = RLock()  # held while something is computed: here, or ahead in another thread
         self._shortened = 0
         self._believed: tuple[Any, Belief] | None = None
         self._advised: tuple[Any, Advice] | None = None
@@ -87,9 +93,10 @@ class Desk:
         """What the readings say; of as many of them as can be reasoned with, see ``left_out``."""
         state = self.state
         key = (state.course.timeline, state.readings, state.course.standing)
-        if self._believed is None or self._believed[0] != key:
-            self._believed = (key, self._exact())
-        return self._believed[1]
+        with self.working:
+            if self._believed is None or self._believed[0] != key:
+                self._believed = (key, self._exact())
+            return self._believed[1]
 
     @property
     def left_out(self) -> int:
@@ -102,7 +109,7 @@ class Desk:
         versions = (seen, *shortened(*seen, len(state.situations)))
         for place in range(min(self._shortened, len(versions) - 1), len(versions)):
             try:
-                belief = reasoner.belief(*versions[place], state.course.standing)
+                belief = reasoner.belief(*versions[place], state.course.standing, READER)
                 _ask_for_all(belief)
             except TooLarge as error:
                 refused = error
@@ -115,10 +122,11 @@ class Desk:
     def advice(self) -> Advice:
         from faultiso.planning.advice import Advisor
 
-        belief = self.belief
-        if self._advised is None or self._advised[0] is not belief:
-            self._advised = (belief, Advisor(belief).advise(self.looks))
-        return self._advised[1]
+        with self.working:
+            belief = self.belief
+            if self._advised is None or self._advised[0] is not belief:
+                self._advised = (belief, _advice_on(Advisor(belief)))
+            return self._advised[1]
 
 
 def _ask_for_all(belief: Belief) -> None:
@@ -126,3 +134,9 @@ def _ask_for_all(belief: Belief) -> None:
     if belief.possible:
         _ = belief.open, belief.left_out
         _ = belief.doubts if belief.unexplained > UNEXPLAINED else ()
+
+
+def _advice_on(advisor: Advisor) -> Advice:
+    """Before anything is taken out or given up, it is also judged what other situations would show."""
+    advice = advisor.advise()
+    return advisor.advise(LOOKS) if advice.action.kind in DECISIVE else advice

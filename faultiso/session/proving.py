@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from faultiso.belief.evidence import Reading, nearest_level
 from faultiso.belief.observed import sign_of
 from faultiso.model.effort import reach
-from faultiso.model.parts import Repair, Work
+from faultiso.model.parts import Repair
 from faultiso.model.system import Model
 from faultiso.session.course import Course, Setting, carry_out
 
@@ -96,6 +96,21 @@ def shows_normal(model: Model, reading: Reading, conditions: Mapping[str, str]) 
     return shown == expected(model, conditions)[sign.name]
 
 
-def nothing_needed(work: Work) -> bool:
-    """Whether work can be done at once: no needs, no hazards."""
-    return not work.needs and not work.hazards
+def remembers(model: Model, sign: str, resets: Collection[str]) -> bool:
+    """Whether what a sign shows comes from something that one of these resets would set back."""
+    return bool(set(resets) & _behind(model, sign))
+
+
+def _behind(model: Model, sign: str) -> set[str]:
+    """The sign and everything that it comes from."""
+    found: set[str] = set()
+    open_names = [sign]
+    while open_names:
+        name = open_names.pop()
+        part = model.quantities.get(name) or model.indications.get(name) or model.checks.get(name)
+        if part is None or name in found:
+            continue
+        found.add(name)
+        open_names += [key for rule in part.rules for key in (*rule.when, rule.like)]
+        open_names += [cause.source for cause in getattr(part, "causes", ())]
+    return found

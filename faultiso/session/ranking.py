@@ -5,12 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from faultiso.session.asking import findable
-from faultiso.session.desk import Desk
+from faultiso.session.desk import LOOKS, Desk
 from faultiso.session.prompt import MOST_SHOWN
 from faultiso.session.replies import Grid, Reply, Said
 from faultiso.session.search import Findable
 
-SITUATIONS = 4  # how many other situations are judged by what everything would show there together
 LEAST_BITS = 1e-3
 
 
@@ -43,7 +42,7 @@ def ranking(desk: Desk) -> tuple[Reply, ...]:
 def _lines(desk: Desk) -> list[_Line]:
     from faultiso.planning.advice import Advisor
 
-    advice = Advisor(desk.belief).advise(with_looks=SITUATIONS)
+    advice = Advisor(desk.belief).advise(with_looks=LOOKS)
     bits = {check.name: check.gain_bits[1] for check in desk.belief.rank_checks()}
     found = []
     for action in advice.actions:

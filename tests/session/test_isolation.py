@@ -70,6 +70,12 @@ SINGLE = {
         ("pump.worn",), "in_use", ("pressure gauge", "how the bench cylinder moves"), (REFERRED, "handed over with open items"),
         more={"always_unknown": True},
     ),
+    "a leak whose level is remembered until it is topped up": Planted(
+        ("pump.shaft_seal",), "in_use", ("fluid under the cart", "low level light"), repaired=("replace_pump", "top_up")
+    ),
+    "heat that leaves a cut-out latched": Planted(
+        ("fan_thermostat.stays_open",), "long_run", ("run light", "overheat light"), repaired=("replace_thermostat", "reset_cutout")
+    ),
     "a gauge that stays fitted is restored": Planted(
         ("compensator.set_low",), "at_pressure", ("pressure gauge", "pressure display"), repaired=("replace_compensator",)
     ),
