@@ -82,26 +82,22 @@ SINGLE = {
 }  # fmt: skip
 
 
-WHINCHAT = {
-    "a bus that is lost": Planted(
-        ("dc_bus_1.lost",), "parked", ("pump 3 status", "pressure 3 reading"), more={}
-    ),
-    "a caution that is inhibited when it is looked at": Planted(
-        ("pump_2.drive_sheared",), "at_idle", ("pump 2 caution", "pressure 2 reading"), repaired=("replace_pump_2",)
-    ),
+WHINCHAT = {  # reported is whatever shows there
+    "a bus that is lost": (("dc_bus_1.lost",), "parked"),
+    "a caution that is inhibited when it is looked at": (("pump_2.drive_sheared",), "at_idle"),
 }  # fmt: skip
 
 
 @pytest.mark.parametrize("name", WHINCHAT)
 def test_a_planted_fault_of_the_aircraft_is_worked_to_its_end(name: str) -> None:
     model = read_model(shipped_models()["whinchat-hydraulics"])
-    planted = WHINCHAT[name]
+    faults, situation = WHINCHAT[name]
     sure = likely_as_certain(model)
-    there = model.situations[planted.situation].values
-    normal, shown = expected(sure, there), expected(sure, there, planted.faults)
+    there = model.situations[situation].values
+    normal, shown = expected(sure, there), expected(sure, there, faults)
     wrong = [sign for sign in model.indications if normal[sign] != shown[sign]][:3]
     reports = [model.indications[sign].title for sign in wrong]
-    colleague = Colleague(model, set(planted.faults), planted.situation, reports)
+    colleague = Colleague(model, set(faults), situation, reports)
     session = isolated(model, colleague)
     assert session.desk.state.end is not None
     assert session.desk.state.end.how == RECTIFIED
