@@ -105,6 +105,7 @@ def converse(
     """
     from faultiso.cli.console import Left, OutOfAnswers
     from faultiso.cli.streams import columns_of
+    from faultiso.session.foresight import foresee
 
     say = _Sayer(session, console)
     session.desk.room = columns_of(sys.stderr) - 10
@@ -116,11 +117,15 @@ def converse(
             say.known()
             say.replies(_taken(session, console, first))
         while not session.over:
-            question = say.asked()
+            with session.desk.working:
+                question = say.asked()
+            if console.interactive:  # work ahead while the person reads and works
+                Thread(target=foresee, args=(session.desk,), daemon=True).start()
             line = console.ask(question.prompt, question.text)
-            if line.strip().casefold() == "undo":
-                say.forget()
-            say.replies(_taken(session, console, line))
+            with session.desk.working:
+                if line.strip().casefold() == "undo":
+                    say.forget()
+                say.replies(_taken(session, console, line))
     except OutOfAnswers as ran_out:
         session.leave()
         console.say(f"Saved. {ran_out}. Go on with: faultiso resume")

@@ -177,17 +177,31 @@ def _reported(state: State, data: Mapping[str, Any], number: int) -> State:
 
 def _with_reading(state: State, data: Mapping[str, Any], moment: int) -> State:
     name, answer = data["sign"], data["answer"]
-    draw = sum(1 for r in state.readings if r.sign == name)  # each further reading is another person's
     reading = reading_of(sign_of(state.model, name), answer, moment)
     if reading is None:
         return replace(state, not_known=state.not_known | {name})
-    kept = replace(reading, draw=draw)
+    kept = replace(reading, draw=_draw(state, reading))
     return replace(
         state,
         readings=(*state.readings, kept),
         typed=(*state.typed, data.get("words", str(answer))),
         not_known=state.not_known - {name},
     )
+
+
+def _draw(state: State, reading: Reading) -> int:
+    """Whose reading error it is: 0 who reported, 1 who works, above that a look that shows otherwise.
+
+    The same person who sees the same again tells nothing new; an answer that differs was read anew.
+    """
+    if state.phase != "work":
+        return 0
+    earlier = [r for r in state.readings if r.sign == reading.sign and r.draw > 0]
+    if not earlier:
+        return 1
+    last = earlier[-1]
+    same = replace(reading, draw=last.draw, moment=last.moment) == last
+    return last.draw if same else max(r.draw for r in earlier) + 1
 
 
 def _reports_done(state: State, data: Mapping[str, Any], number: int) -> State:

@@ -1,0 +1,58 @@
+"""Working ahead changes nothing that a person sees, compiles what comes next, and never fails aloud."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from faultiso.engine import plan as plans
+from faultiso.session.foresight import foresee
+from tests.session.test_state import worked
+
+SEEN = ("5", "display", "1,500", "cylinder", "slow", "")
+AT_WORK = (*SEEN, "2", "1")
+
+
+def test_the_same_is_advised_and_nothing_is_written() -> None:
+    plain, ahead = worked(*AT_WORK), worked(*AT_WORK)
+    lines = len(ahead.desk.log.entries)
+    foresee(ahead.desk)
+    assert len(ahead.desk.log.entries) == lines
+    assert ahead.desk.state.readings == plain.desk.state.readings
+    assert ahead.desk.advice.actions == plain.desk.advice.actions
+    assert ahead.desk.belief.faults == plain.desk.belief.faults
+
+
+@pytest.mark.parametrize("lines", [SEEN, AT_WORK], ids=["reports", "work"])
+def test_nothing_is_compiled_when_the_answer_comes(
+    lines: tuple[str, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    session = worked(*lines)
+    foresee(session.desk)
+    compiled: list[Any] = []
+    monkeypatch.setattr("faultiso.belief.scene.compile_plan", _counting(plans.compile_plan, compiled))
+    for line in ("2", "1") if lines == SEEN else ("", "in"):
+        session.take(line)
+    _ = session.desk.advice
+    assert not compiled
+
+
+def _counting(function: Callable[..., Any], calls: list[Any]) -> Callable[..., Any]:
+    def counted(*arguments: Any, **named: Any) -> Any:
+        calls.append(arguments)
+        return function(*arguments, **named)
+
+    return counted
+
+
+def test_what_goes_wrong_ahead_is_not_told_ahead(monkeypatch: pytest.MonkeyPatch) -> None:
+    session = worked(*AT_WORK)
+
+    def fails(*_: Any) -> None:
+        raise RuntimeError("not now")
+
+    monkeypatch.setattr("faultiso.session.foresight._foresee", fails)
+    foresee(session.desk)
+    assert session.desk.working.acquire(blocking=False)
