@@ -215,6 +215,8 @@ def _reason(advice: Advice) -> str:
             words = "most likely nothing modelled is wrong"
         case "repair":
             words = "no check is expected to save as much as it costs"
+        case _ if round(gap) <= 0:
+            words = "it costs no more than going straight to the repairs, and leaves less to doubt"
         case _:
             words = (
                 f"going straight to the repairs would cost {gap:.0f} min more on average, "

@@ -11,6 +11,7 @@ from pathlib import Path
 from zipfile import ZIP_DEFLATED, ZipFile
 
 from faultiso.base.journal import Entry, InUse, Journal, JournalError, read
+from faultiso.base.notice import full_notice
 from faultiso.base.problems import FaultisoError, UsageError
 
 HOME = "FAULTISO_HOME"
@@ -204,6 +205,7 @@ def hand_in(place: Home, log: Log, folder: Path) -> Path:
     try:
         folder.mkdir(parents=True, exist_ok=True)
         with ZipFile(part, "w", ZIP_DEFLATED) as pack:
+            pack.writestr("NOTICE.txt", full_notice() + "\n")
             pack.write(log.path, log.path.name)
             for file in _kept_files(place, str(log.begun.get("digest", ""))):
                 pack.write(file, f"kept/{file.parent.name}/{file.name}")
