@@ -25,9 +25,9 @@ from faultiso.network.builder import CONSTANT
 from faultiso.network.ground import Grounding
 from faultiso.network.timeline import Timeline
 
-FIRST_SETS = 96  # fault sets evaluated at once, to begin with
+FIRST_SETS = 64  # fault sets evaluated at once, to begin with
 MOST_SETS = 4096
-MOST_LEADING = 64  # sets of faults by which unread signs are judged while planning
+MOST_LEADING = 48  # sets of faults by which unread signs are judged while planning
 ENTRIES_TOGETHER = 60_000  # table entries up to which all that can be read is kept in one network
 ENOUGH_UNLISTED = 4e-3  # mass of unlisted sets at which the list is long enough
 

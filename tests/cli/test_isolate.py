@@ -188,8 +188,8 @@ def test_hand_in_is_one_file_with_log_and_model(faultiso: Program, home: Path, t
     assert done.returncode == 0, done.stderr.decode()
     pack = next((tmp_path / "to here").iterdir())
     names = zipfile.ZipFile(pack).namelist()
-    assert names[0] == "0001-workshop-power-cart.jsonl"
-    assert names[1].endswith("workshop-power-cart.yaml")
+    assert names[1] == "0001-workshop-power-cart.jsonl"
+    assert names[2].endswith("workshop-power-cart.yaml")
     assert b"Receipt" in done.stdout
 
 

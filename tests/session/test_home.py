@@ -103,7 +103,7 @@ def test_handing_in_twice_writes_the_same_one_file(place: Home, tmp_path: Path) 
     keep(place, "abc", [model])
     for _ in range(2):
         target = hand_in(place, find_log(place, "1"), tmp_path / "class")
-    assert zipfile.ZipFile(target).namelist() == ["0001-x.jsonl", "kept/abc/m.yaml"]
+    assert zipfile.ZipFile(target).namelist() == ["NOTICE.txt", "0001-x.jsonl", "kept/abc/m.yaml"]
     assert [f.name for f in (tmp_path / "class").iterdir()] == ["0001-x.zip"]
 
 
