@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Literal
 
 import typer
 
@@ -18,12 +18,12 @@ def rank_command(
         str, typer.Argument(metavar="MODEL", help="A model by name or path, or a network file.")
     ],
     observe: Annotated[
-        list[str],
+        list[str] | None,
         typer.Option("--observe", metavar="NAME=OUTCOME", help="A reading; OUTCOME@SITUATION: seen there."),
-    ] = [],  # noqa: B006  # typer makes a new list
+    ] = None,
     settings: Annotated[
-        list[str], typer.Option("--set", metavar="COND=VALUE", help="A condition that differs now.")
-    ] = [],  # noqa: B006
+        list[str] | None, typer.Option("--set", metavar="COND=VALUE", help="A condition that differs now.")
+    ] = None,
     situation: Annotated[str, typer.Option("--situation", help="The situation now (else: the start).")] = "",
     others: Annotated[
         str, typer.Option("--others", help="Unreported indications: normal or unknown.")
@@ -34,11 +34,9 @@ def rank_command(
     json: Annotated[bool, typer.Option("--json", help="One JSON document instead of text.")] = False,
 ) -> int | None:
     """Rank faults, sets of faults and checks from readings, and name the next action."""
-    observations = [_pair(text, "--observe NAME=OUTCOME") for text in observe]
+    observations = [_pair(text, "--observe NAME=OUTCOME") for text in observe or ()]
     if roles is not None:
         return _rank_network(model, roles, observations, json)
-    if others not in ("normal", "unknown"):
-        raise UsageError(f"--others is normal or unknown, not {others!r}")
     from faultiso.belief.reasoner import load_model
     from faultiso.cli.streams import show
     from faultiso.planning.advice import Advisor
@@ -46,14 +44,21 @@ def rank_command(
     from faultiso.report.pages.ranking import ranking_page, ranking_record
 
     reasoner = load_model(model)
-    now = dict(_pair(text, "--set COND=VALUE") for text in settings)
-    belief = reasoner.believe(observations, now, situation, others)  # type: ignore[arg-type]
+    now = dict(_pair(text, "--set COND=VALUE") for text in settings or ())
+    belief = reasoner.believe(observations, now, situation, _others(others))
     advice = Advisor(belief).advise(with_looks=SITUATIONS_JUDGED)
     if json:
         sys.stdout.write(document(ranking_record(belief, advice), reasoner.model.subject))
     else:
         show(ranking_page(belief, advice))
     return None
+
+
+def _others(text: str) -> Literal["unknown", "normal"]:
+    match text:
+        case "unknown" | "normal":
+            return text
+    raise UsageError(f"--others is normal or unknown, not {text!r}")
 
 
 def _rank_network(network: str, roles: Path, observations: list[tuple[str, str]], json: bool) -> int | None:

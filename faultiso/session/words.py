@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from faultiso.base.figures import capital, in_hundred, minutes_words
 from faultiso.base.numbers import show_number
 from faultiso.belief.evidence import Reading, nearest_level
 from faultiso.belief.observed import sign_of
 from faultiso.model.parts import Check, Indication
 from faultiso.model.system import Model
-from faultiso.session.figures import capital, in_hundred, minutes_words
 
 __all__ = [
     "answer_words", "capital", "differing", "fault_words", "in_hundred", "looked_for", "minutes_words",

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from faultiso.base.figures import capital, in_hundred, minutes_words
 from faultiso.report.page import Block, Caution, Column, Heading, Items, KeyValues, Page, Table, Text
-from faultiso.session.figures import capital, in_hundred, minutes_words
 from faultiso.session.replies import Facts, Grid, Leaders, Listing, Proposal, Reply, Said, Warned
 
 if TYPE_CHECKING:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from faultiso.base.figures import capital, in_hundred
 from faultiso.report.page import Block, Column, Heading, Items, KeyValues, Page, Table, Text
-from faultiso.session.figures import capital, in_hundred
 from faultiso.session.summary import Summary
 
 _BLANK = "______________________________"

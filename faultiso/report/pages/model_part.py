@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from faultiso.base.figures import minutes_words
 from faultiso.base.nearest import nearest
 from faultiso.base.problems import UsageError
 from faultiso.model.parts import (
@@ -38,7 +39,6 @@ from faultiso.report.pages.model_words import (
     work_pairs,
     zone_title,
 )
-from faultiso.report.words import minutes
 
 Pairs = list[tuple[str, str]]
 Normals = Mapping[str, Mapping[str, str]]
@@ -213,7 +213,7 @@ def _component(part: Component, model: Model) -> list[Block]:
 
 def _repairs(faults: set[str], model: Model) -> list[str]:
     return [
-        f"{repair.name} {minutes(repair.work.minutes)}"
+        f"{repair.name} {minutes_words(repair.work.minutes)}"
         for repair in model.repairs.values()
         if faults & set(repair.clears)
     ]
@@ -248,7 +248,7 @@ def _condition(part: Condition, model: Model) -> list[Block]:
         ("at the end", f"must be back at {part.start}" if part.must_restore else ""),
     ]
     for value, change in part.changes.items():
-        work = [minutes(change.minutes)]
+        work = [minutes_words(change.minutes)]
         work += [f"{change.people} people"] if change.people > 1 else []
         work += [f"with {matches_in_words(change.needs, model)}"] if change.needs else []
         work += [", ".join(change.hazards)] if change.hazards else []

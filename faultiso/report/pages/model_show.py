@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from faultiso.base.figures import minutes_words
 from faultiso.base.nearest import nearest
 from faultiso.base.problems import UsageError
 from faultiso.model.parts import Component, Indication, Rule
@@ -21,7 +22,6 @@ from faultiso.report.pages.model_words import (
     span,
     zone_title,
 )
-from faultiso.report.words import minutes
 
 __all__ = ["show_inhibits", "show_model", "show_normal", "show_part", "show_pictures"]
 
@@ -99,7 +99,7 @@ def _indications(model: Model) -> list[Block]:
 
 def _checks(model: Model) -> list[Block]:
     lines: list[tuple[str, ...]] = [
-        (part.name, part.title, matches_in_words(part.work.needs, model), minutes(part.work.minutes))
+        (part.name, part.title, matches_in_words(part.work.needs, model), minutes_words(part.work.minutes))
         for part in model.checks.values()
     ]
     columns = (Column("name"), Column("check"), Column("with"), Column("takes", "minutes"))
@@ -108,7 +108,7 @@ def _checks(model: Model) -> list[Block]:
 
 def _repairs(model: Model) -> list[Block]:
     lines: list[tuple[str, ...]] = [
-        (part.name, part.title, places(part.work.access, model), minutes(part.work.minutes))
+        (part.name, part.title, places(part.work.access, model), minutes_words(part.work.minutes))
         for part in model.repairs.values()
     ]
     columns = (Column("name"), Column("repair"), Column("access"), Column("takes", "minutes"))

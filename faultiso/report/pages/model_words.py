@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
+from faultiso.base.figures import minutes_words
 from faultiso.model.expected import expected
 from faultiso.model.parts import Cause, Check, Indication, Match, Quantity, Repair, Rule, Work
 from faultiso.model.system import Model
-from faultiso.report.words import minutes
 
 OTHERWISE = "otherwise"
 
@@ -102,7 +102,7 @@ def seen_by(name: str, model: Model) -> list[str]:
         if reads(sign, name):
             hidden = inhibits_before(sign, name, model)
             silent = f" (not with {matches_in_words(hidden, model)})" if hidden else ""
-            took = f" {minutes(sign.work.minutes)}" if isinstance(sign, Check) else ""
+            took = f" {minutes_words(sign.work.minutes)}" if isinstance(sign, Check) else ""
             found.append(f"{sign.name}{took}{silent}")
     return found
 
@@ -111,7 +111,10 @@ def work_pairs(work: Work, model: Model) -> list[tuple[str, str]]:
     """What a check or a repair takes and leaves, as names with what belongs to them."""
     people = f", {work.people} people" if work.people > 1 else ""
     pairs = [
-        ("takes", f"{minutes(work.minutes)}{people}{f', {_title(work.who, model)}' if work.who else ''}"),
+        (
+            "takes",
+            f"{minutes_words(work.minutes)}{people}{f', {_title(work.who, model)}' if work.who else ''}",
+        ),
         ("done with", matches_in_words(work.needs, model)),
         ("access", places(work.access, model)),
         ("equipment", places(work.equipment, model)),
@@ -129,7 +132,8 @@ def places(names: Iterable[str], model: Model) -> str:
     """Panels and equipment by their titles, with the minutes that they take once."""
     known = {**model.access, **model.equipment}
     return ", ".join(
-        f"{known[name].title} ({minutes(known[name].minutes)})" if name in known else name for name in names
+        f"{known[name].title} ({minutes_words(known[name].minutes)})" if name in known else name
+        for name in names
     )
 
 
@@ -154,7 +158,7 @@ def proof_of(repair: Repair, model: Model) -> str:
     """How a repair is proved, in one line."""
     proof = repair.verification
     parts = [
-        minutes(proof.minutes) if proof.minutes else "",
+        minutes_words(proof.minutes) if proof.minutes else "",
         f"with {matches_in_words(proof.needs, model)}" if proof.needs else "",
         f"by {', '.join(proof.checks)}" if proof.checks else "",
         "independent inspection" if proof.inspection else "",

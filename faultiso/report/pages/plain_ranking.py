@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from faultiso.base.figures import in_hundred, minutes_words
 from faultiso.report.page import Column, Page, Table, Text
-from faultiso.report.words import in_hundred, minutes
 
 if TYPE_CHECKING:
     from faultiso.belief.plain import PlainBelief
@@ -47,7 +47,7 @@ def plain_page(belief: PlainBelief) -> Page:
     """Leading faults and the checks that tell most."""
     leaders = tuple((name, in_hundred(p)) for name, p in list(belief.faults.items())[:LEADERS])
     checks = tuple(
-        (check.name, f"{check.gain_bits[1]:.3f}", minutes(check.minutes))
+        (check.name, f"{check.gain_bits[1]:.3f}", minutes_words(check.minutes))
         for check in belief.rank_checks()[:CHECKS]
     )
     blocks = (

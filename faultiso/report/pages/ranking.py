@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
+from faultiso.base.figures import in_hundred, minutes_words
 from faultiso.report.page import Block, Column, Heading, Page, Table, Text
-from faultiso.report.words import in_hundred, minutes
 
 if TYPE_CHECKING:
     from faultiso.belief.belief import Belief
@@ -126,7 +126,7 @@ def faults_in_words(belief: Belief, faults: tuple[str, ...]) -> str:
 
 def _next(belief: Belief, advice: Advice) -> list[Block]:
     action = advice.action
-    time = f", {minutes(action.minutes)}" if action.minutes else ""
+    time = f", {minutes_words(action.minutes)}" if action.minutes else ""
     return [
         Heading("Next"),
         Text(f"{action.title}{time}."),
@@ -138,7 +138,7 @@ def _table(belief: Belief, advice: Advice) -> Table:
     rows = []
     for check in belief.rank_checks()[:CHECKS]:
         saved = advice.minutes_saved.get(check.name, 0.0)
-        rows.append((check.title, f"{check.gain_bits[1]:.2f}", f"{saved:+.0f}", minutes(check.minutes)))
+        rows.append((check.title, f"{check.gain_bits[1]:.2f}", f"{saved:+.0f}", minutes_words(check.minutes)))
     columns = (
         Column("Checks that tell most"),
         Column("bits", "number"),

@@ -1,14 +1,15 @@
-"""Minutes and chances in the words of the screens; nothing else is imported to say them."""
+"""Minutes and chances as people read them; nothing else is imported to say them."""
 
 from __future__ import annotations
 
 
 def minutes_words(minutes: float) -> str:
+    """Whole minutes: "25 min"."""
     return f"{minutes:.0f} min"
 
 
 def in_hundred(probability: float) -> str:
-    """ "48", "under 1", "over 99": a chance of a hundred, never 0 or 100 where it is neither."""
+    """A chance of a hundred, "48", "under 1", "over 99": never 0 or 100 where it is neither."""
     if 0 < probability < 0.01:
         return "under 1"
     if 0.99 < probability < 1:
@@ -17,4 +18,5 @@ def in_hundred(probability: float) -> str:
 
 
 def capital(text: str) -> str:
+    """The first letter large, the others as they are."""
     return text[:1].upper() + text[1:]
