@@ -10,7 +10,7 @@ from itertools import chain, islice
 
 import numpy as np
 
-from faultiso.base.problems import TooLarge, UsageError
+from faultiso.base.problems import UsageError
 from faultiso.belief.diagnoses import Diagnosis, Listed, best_first, evaluate, posterior_of_sets
 from faultiso.belief.evidence import Reading
 from faultiso.belief.prospects import Prospect, prospects
@@ -28,8 +28,9 @@ from faultiso.network.timeline import Timeline
 FIRST_SETS = 64  # fault sets evaluated at once, to begin with
 MOST_SETS = 4096
 MOST_LEADING = 48  # sets of faults by which unread signs are judged while planning
-ENTRIES_TOGETHER = 60_000  # table entries up to which all that can be read is kept in one network
-ENOUGH_UNLISTED = 4e-3  # mass of unlisted sets at which the list is long enough
+ENTRIES_TOGETHER = 120_000  # table entries up to which all that can be read is kept in one network
+ENOUGH_UNLISTED = 1e-2  # mass of unlisted sets at which the list is long enough
+CLOSELY_UNLISTED = 3e-3  # the same where bounds of information are asked for
 
 
 class Belief:
@@ -81,18 +82,30 @@ class Belief:
         return found
 
     def _together(self, given_faults: bool) -> tuple[SceneBelief, ...]:
-        """One scene with every sign that can still be read; where that would grow too large, one for each
-        set of conditions. ``given_faults``: only columns in which all faults are known will be asked."""
-        everything = [(p.sign, p.timeline) for p in self.prospects.values()]
-        try:
-            together = self._scene(everything, ENTRIES_TOGETHER * 24)
-            _ = together.scene.plan_given_faults if given_faults else together.scene.plan  # may be TooLarge
-            return (together,)
-        except TooLarge:
-            groups: dict[Timeline, list[tuple[Indication | Check, Timeline]]] = {}
-            for sign, at in everything:
-                groups.setdefault(at, []).append((sign, at))
-            return tuple(self._scene(group) for group in groups.values())
+        """As few scenes as fit with every sign that can still be read; usually one.
+
+        ``given_faults``: only columns in which all faults are known will be asked.
+        """
+        groups: dict[Timeline, list[tuple[Indication | Check, Timeline]]] = {}
+        for prospect in self.prospects.values():
+            groups.setdefault(prospect.timeline, []).append((prospect.sign, prospect.timeline))
+        return tuple(self._split(list(groups.values()), given_faults))
+
+    def _split(
+        self, groups: list[list[tuple[Indication | Check, Timeline]]], given_faults: bool
+    ) -> Iterator[SceneBelief]:
+        """One scene for the groups, or for each half of them where one would grow too large."""
+        asked = [sign for group in groups for sign in group]
+        if len(groups) < 2:
+            yield self._scene(asked)
+            return
+        together = self._scene(asked, ENTRIES_TOGETHER * 24)
+        if together.scene.fits(given_faults):
+            yield together
+            return
+        middle = len(groups) // 2
+        yield from self._split(groups[:middle], given_faults)
+        yield from self._split(groups[middle:], given_faults)
 
     def _scene(
         self, asked: Sequence[tuple[Indication | Check, Timeline]], limit: int | None = None
@@ -144,12 +157,25 @@ class Belief:
         return 1.0 - free * self.now.chance_of_none(bound)
 
     @cached_property
+    def _first(self) -> Listed:
+        """The first sets, one batch: enough to plan with."""
+        return self._evaluated(Listed((), np.zeros(0)), 1.0)
+
+    @cached_property
     def listed(self) -> Listed:
         """Sets of faults evaluated exactly, best first by the faults' posteriors, until little is left."""
-        order = self._candidates()
-        sets: list[frozenset[str]] = []
-        posterior = np.zeros(0)
-        while len(sets) < MOST_SETS and 1.0 - posterior.sum() > ENOUGH_UNLISTED:
+        return self._evaluated(self._first, ENOUGH_UNLISTED)
+
+    @cached_property
+    def listed_closely(self) -> Listed:
+        """The same with more sets, so that bounds of information are close."""
+        return self._evaluated(self.listed, CLOSELY_UNLISTED)
+
+    def _evaluated(self, before: Listed, enough: float) -> Listed:
+        """More sets, until no more than ``enough`` probability is left unlisted."""
+        sets, posterior = list(before.sets), before.posterior
+        order = islice(self._candidates(), len(sets), None)
+        while not sets or (len(sets) < MOST_SETS and 1.0 - posterior.sum() > enough):
             more = list(islice(order, FIRST_SETS if not sets else 3 * len(sets)))
             if not more:
                 break
@@ -161,10 +187,16 @@ class Belief:
 
     @cached_property
     def leading(self) -> Listed:
-        """The likeliest of the listed sets, best first: those that are planned with."""
-        order = np.argsort(-self.listed.posterior, kind="stable")[:MOST_LEADING]
-        order = order[self.listed.posterior[order] > 0]
-        return Listed(tuple(self.listed.sets[i] for i in order), self.listed.posterior[order])
+        """The likeliest of the first sets, best first: those that are planned with."""
+        order = np.argsort(-self._first.posterior, kind="stable")[:MOST_LEADING]
+        order = order[self._first.posterior[order] > 0]
+        return Listed(tuple(self._first.sets[i] for i in order), self._first.posterior[order])
+
+    @property
+    def leaders(self) -> tuple[Diagnosis, ...]:
+        """The leading sets of faults, best first; ``diagnoses`` has more of them and takes longer."""
+        pairs = zip(self.leading.sets, self.leading.posterior.tolist(), strict=True)
+        return tuple(Diagnosis(tuple(sorted(chosen)), p) for chosen, p in pairs)
 
     def _candidates(self) -> Iterator[frozenset[str]]:
         if not self.model.one_fault:
@@ -195,7 +227,10 @@ class Belief:
     @cached_property
     def none_modelled(self) -> float:
         """Probability that no modelled fault is present."""
-        return next((d.probability for d in self.diagnoses if not d.faults), 0.0)
+        found = next((d.probability for d in self.leaders if not d.faults), None)
+        if found is None:
+            found = next((d.probability for d in self.diagnoses if not d.faults), 0.0)
+        return found
 
     @property
     def limitation(self) -> str:
@@ -270,7 +305,7 @@ class Belief:
         self._refuse_contradiction()
         found: dict[str, SignValue] = {}
         for scene in self._together(given_faults=False):
-            found.update(scene.values(self.listed))
+            found.update(scene.values(self.listed_closely))
         return found
 
     def rank_checks(self) -> list[RankedCheck]:

@@ -134,6 +134,10 @@ class Scene:
         ]
         return replace(self, folded=(*self.folded, *read))
 
+    def fits(self, given_faults: bool) -> bool:
+        """Whether the tree for all evidence, or that with all faults known, fits into the limit."""
+        return self.compiled.fits_given_faults if given_faults else self.compiled.fits
+
     @property
     def coins(self) -> frozenset[int]:
         """The fault variables that are cut out of ``plan_given_faults``."""
@@ -180,12 +184,25 @@ class _Compiled:
         return compile_plan(self.network, limit=self.limit)
 
     @cached_property
+    def fits(self) -> bool:
+        try:
+            _ = self.plan
+        except TooLarge:
+            return False
+        return True
+
+    @cached_property
+    def fits_given_faults(self) -> bool:
+        try:
+            _ = self.plan_given_faults
+        except TooLarge:
+            return False
+        return True
+
+    @cached_property
     def fitting(self) -> Plan:
         """The same where it fits; else a plan in which a few variables are given, to be told in turn."""
-        try:
-            return self.plan
-        except TooLarge:
-            return compile_cut(self.network, self.limit)
+        return self.plan if self.fits else compile_cut(self.network, self.limit)
 
     @cached_property
     def plan_given_faults(self) -> Plan:

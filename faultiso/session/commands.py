@@ -196,7 +196,7 @@ def _settling(desk: Desk, fault: str) -> tuple[tuple[str, str], ...]:
     """What would settle the fault against the best of the others."""
     from faultiso.belief.explain import settles
 
-    rival = next((d for d in desk.belief.diagnoses if d.faults and d.faults != (fault,)), None)
+    rival = next((d for d in desk.belief.leaders if d.faults and d.faults != (fault,)), None)
     if rival is None:
         return ()
     try:

@@ -99,7 +99,7 @@ def defer(desk: Desk, name: str) -> tuple[Reply, ...]:
 
 def _not_covered(desk: Desk, sheet: Deferral) -> str | None:
     """Why a line of the sheet does not fit what is known; None if it does."""
-    best = next((d for d in desk.belief.diagnoses if d.faults), None) if desk.belief.possible else None
+    best = next((d for d in desk.belief.leaders if d.faults), None) if desk.belief.possible else None
     if best is None or best.probability < LEADS:
         return "Nothing leads clearly enough to be deferred: isolate it further, or hand it over."
     if not set(best.faults) <= set(sheet.covers):
@@ -112,7 +112,7 @@ def _leading(desk: Desk) -> str:
     """The leading explanation, in words, with its chance."""
     if not desk.belief.possible:
         return "the readings contradict each other"
-    best = desk.belief.diagnoses[0]
+    best = desk.belief.leaders[0]
     chance = words.in_hundred(best.probability)
     return f"most likely so far: {words.set_words(desk.model, best.faults)}, {chance} in 100"
 

@@ -175,7 +175,7 @@ def _in_words(bits: float) -> str:
 def _leading(desk: Desk) -> tuple[tuple[str, float], ...]:
     if desk.state.phase in ("seen", "reports", "others", "now") or not desk.belief.possible:
         return ()
-    best = [d for d in desk.belief.diagnoses if d.probability >= 0.01][:4]
+    best = [d for d in desk.belief.leaders if d.probability >= 0.01][:4]
     return tuple((words.set_words(desk.model, d.faults), d.probability) for d in best)
 
 

@@ -30,7 +30,7 @@ ENOUGH_DECIBANS = 3.0  # below this one reading alone is no reason
 
 def leaders(desk: Desk, belief: Belief) -> Leaders:
     """The leading sets of faults with the reading that speaks most for each."""
-    named = [d for d in belief.diagnoses if d.faults and d.probability >= WORTH_SHOWING][:MOST_LEADERS]
+    named = [d for d in belief.leaders if d.faults and d.probability >= WORTH_SHOWING][:MOST_LEADERS]
     rows = tuple(
         Leader(
             d.faults, words.set_words(desk.model, d.faults), d.probability, because(desk, belief, d.faults)
