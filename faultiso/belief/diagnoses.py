@@ -16,8 +16,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from faultiso.belief.scene import FaultAt, Scene
-from faultiso.engine.propagate import Propagation, propagate
+from faultiso.engine.propagate import marginals
 from faultiso.network.network import Array
+
+BLOCK_BYTES = 1 << 28  # memory that one block of columns may take
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,11 +75,11 @@ class Columns:
 
     column: NDArray[np.intp]
     posterior: Array
-    propagation: Propagation
+    marginals: Mapping[int, Array]
 
     def marginal(self, variable: int) -> Array:
-        """P(state | set, readings), shape (sets, states)."""
-        return np.asarray(self.propagation.marginal(variable).T[self.column])
+        """P(state | set, readings), shape (sets, states); for the variables that were wanted."""
+        return np.asarray(self.marginals[variable].T[self.column])
 
 
 def fault_weights(faults: Mapping[str, FaultAt], sets: Sequence[frozenset[str]]) -> dict[int, Array]:
@@ -108,12 +110,14 @@ def evaluate(
             continue
         seen = np.repeat(of_states[:, None], len(places), axis=1)
         weights[variable] = weights[variable] * seen if variable in weights else seen
-    result = propagate(scene.plan_given_faults, weights, columns=len(places), wanted=wanted, known=known)
+    logs, found = marginals(
+        scene.plan_given_faults, weights, len(places), wanted, known=known, limit=BLOCK_BYTES
+    )
     log_of_coins = sum(_log(evidence[v])[known[v]] for v in scene.coins if v in evidence)
     return Columns(
         column=np.array([places[part] for part in parts], dtype=np.intp),
-        posterior=np.exp(result.log_evidence + log_of_coins - log_evidence),
-        propagation=result,
+        posterior=np.exp(logs + log_of_coins - log_evidence),
+        marginals=found,
     )
 
 
