@@ -128,7 +128,9 @@ def converse(
                 say.replies(_taken(session, console, line))
     except OutOfAnswers as ran_out:
         session.leave()
-        console.say(f"Saved. {ran_out}. Go on with: faultiso resume")
+        told = str(ran_out)
+        end = "" if told.endswith(("?", ".")) else "."
+        console.say(f"Saved. {told}{end} Go on with: faultiso resume")
         return WRONG_USE
     except Left:
         session.leave()
