@@ -11,7 +11,15 @@ from faultiso.base.figures import capital, in_hundred, minutes_words
 
 @pytest.mark.parametrize(
     ("chance", "words"),
-    [(0.0, "0"), (0.004, "under 1"), (0.01, "1"), (0.48, "48"), (0.99, "99"), (0.9951, "over 99"), (1.0, "100")],
+    [
+        (0.0, "0"),
+        (0.004, "under 1"),
+        (0.01, "1"),
+        (0.48, "48"),
+        (0.99, "99"),
+        (0.9951, "over 99"),
+        (1.0, "100"),
+    ],
 )
 def test_chances(chance: float, words: str) -> None:
     assert in_hundred(chance) == words
