@@ -117,7 +117,8 @@ def _deed_line(desk: Desk, deed: Deed) -> DeedLine:
     told = _told(desk, deed)
     showed = deed.answer
     if told == PROVED:
-        showed = f"{deed.answer.count(';') + 1} signs, each as it should be"
+        count = deed.answer.count(";") + 1
+        showed = f"{count} signs, each as it should be" if count > 1 else "as it should be"
     return DeedLine(_deed_title(desk, deed), deed.minutes, showed, told)
 
 
