@@ -13,6 +13,7 @@ from faultiso.cli.isolate import Answers, Json
 
 if TYPE_CHECKING:
     from faultiso.cli.console import Console
+    from faultiso.report.page import Page
     from faultiso.session.home import Home, Log
 
 
@@ -68,7 +69,7 @@ def _chosen(place: Home, console: Console) -> Log | None:
                 console.say(f"A number from 1 to {len(found)}.")
 
 
-def _page(found: list[Log]):  # type: ignore[no-untyped-def]
+def _page(found: list[Log]) -> Page:
     from faultiso.report.page import Column, Page, Table
 
     rows = tuple(
