@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from faultiso.belief.scene import FaultAt, Scene
-from faultiso.engine.propagate import marginals
+from faultiso.engine.alike import marginals
 from faultiso.network.network import Array
 
 BLOCK_BYTES = 1 << 28  # memory that one block of columns may take
@@ -108,8 +108,7 @@ def evaluate(
     for variable, of_states in evidence.items():
         if variable in known:
             continue
-        seen = np.repeat(of_states[:, None], len(places), axis=1)
-        weights[variable] = weights[variable] * seen if variable in weights else seen
+        weights[variable] = weights[variable] * of_states[:, None] if variable in weights else of_states
     logs, found = marginals(
         scene.plan_given_faults, weights, len(places), wanted, known=known, limit=BLOCK_BYTES
     )

@@ -27,6 +27,7 @@ def prospects(
     """The unread indications of this moment, and the checks that can be made and were not made in it."""
     read_now = {reading.sign for reading in readings if reading.moment == timeline.now}
     found: dict[str, Prospect] = {}
+    timelines: dict[Timeline, Timeline] = {}  # one object for those that are equal
     for indication in model.indications.values():
         if indication.name not in read_now:
             found[indication.name] = Prospect(indication, timeline, None)
@@ -35,6 +36,7 @@ def prospects(
         if work is None:
             continue
         when = moment_of(check, timeline, work)
+        when = timelines.setdefault(when, when)
         if check.name in read_now and when == timeline:
             continue
         found[check.name] = Prospect(check, when, work)

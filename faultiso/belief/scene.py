@@ -25,6 +25,8 @@ from faultiso.network.network import Array, Network
 from faultiso.network.simplify import absorb
 from faultiso.network.timeline import Timeline
 
+NETWORKS_KEPT = 24  # compiled networks, of those used last
+
 
 @dataclass(frozen=True)
 class FaultAt:
@@ -97,8 +99,21 @@ class Scene:
     ) -> Propagation | Mixture:
         """Exact inference on the scene's tree; where that would not fit, with a few variables told in turn.
 
-        Raises TooLarge where even that needs more memory than allowed.
+        Column by column where all together would not fit. Raises TooLarge where even one needs more memory
+        than allowed.
         """
+        try:
+            return self._run(likelihoods, columns, wanted)
+        except TooLarge:
+            if columns == 1:
+                raise
+        each = [self._run(_column(likelihoods, number), 1, wanted) for number in range(columns)]
+        logs = np.concatenate([run.log_evidence for run in each])
+        return Mixture(logs, {v: np.hstack([run.marginal(v) for run in each]) for v in wanted})
+
+    def _run(
+        self, likelihoods: Mapping[int, Array], columns: int, wanted: Sequence[int]
+    ) -> Propagation | Mixture:
         plan = self.compiled.fitting
         if plan.given:
             return propagate_cut(plan, likelihoods, columns, wanted)
@@ -157,6 +172,10 @@ class Scene:
             before = found.get(item.variable)
             found[item.variable] = item.weights if before is None else before * item.weights
         return found
+
+
+def _column(likelihoods: Mapping[int, Array], number: int) -> dict[int, Array]:
+    return {v: table if table.ndim == 1 else table[:, number] for v, table in likelihoods.items()}
 
 
 @dataclass(frozen=True)
@@ -285,13 +304,17 @@ class SceneMaker:
         views = Counter(node.variable for node in fault_nodes.values())
         coins = {v for v in fault_variables if builder.is_coin(v) and views[v] == 1}
         key = (seen, fault_variables, limit)
-        if key not in self._compiled:
+        if key in self._compiled:
+            self._compiled[key] = self._compiled.pop(key)  # the latest used last
+        else:
             network, place = builder.freeze(sorted(seen | (fault_variables - coins)))
             keep = [place[v] for v in seen | fault_variables if v in place]
             smaller, moved = absorb(network, keep)
             where = {v: moved[i] for v, i in place.items() if i in moved}
             cut = tuple(where[v] for v in coins if v in where)
             self._compiled[key] = _Compiled(smaller, cut, where, limit)
+            if len(self._compiled) > NETWORKS_KEPT:
+                del self._compiled[next(iter(self._compiled))]
         return self._compiled[key]
 
     def _faults(

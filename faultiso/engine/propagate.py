@@ -116,34 +116,10 @@ def log_evidence(
     factors, known = tuple(factors), known or {}
     for block in blocks(plan, columns, limit):
         size = block.stop - block.start
-        some, more, told = _cut(plan, likelihoods, factors, known, columns, block)
+        some, more, told = cut(plan, likelihoods, factors, known, columns, block)
         build, constant = enter(plan, some, size, more, told)
         result[block] = _collect(build, size, keep=False)[0] + constant
     return result
-
-
-def marginals(
-    plan: Plan,
-    likelihoods: Mapping[int, Array],
-    columns: int,
-    wanted: Sequence[int],
-    *,
-    factors: Iterable[Factor] = (),
-    known: Known | None = None,
-    limit: int = DEFAULT_LIMIT,
-) -> tuple[Array, dict[int, Array]]:
-    """(log evidence, {variable: (states, columns)}), in blocks of columns that fit into ``limit`` bytes."""
-    logs = np.empty(columns)
-    result = {v: np.empty((plan.network.cards[v], columns)) for v in wanted}
-    factors, known = tuple(factors), known or {}
-    for block in blocks(plan, columns, limit):
-        some, more, told = _cut(plan, likelihoods, factors, known, columns, block)
-        size = block.stop - block.start
-        run = propagate(plan, some, size, wanted, factors=more, known=told, limit=limit)
-        logs[block] = run.log_evidence
-        for v in wanted:
-            result[v][:, block] = run.marginal(v)
-    return logs, result
 
 
 def blocks(plan: Plan, columns: int, limit: int = DEFAULT_LIMIT) -> list[slice]:
@@ -161,7 +137,7 @@ def _fits(needed: int, limit: int) -> None:
         )
 
 
-def _cut(
+def cut(
     plan: Plan,
     likelihoods: Mapping[int, Array],
     factors: Sequence[Factor],

@@ -77,12 +77,12 @@ def prior_of(plan: Plan) -> Prior:
     """What holds before any evidence, kept with the plan where it is not too large."""
     kept: Prior | None = plan.__dict__.get("_prior")
     if kept is None:
-        base = Prior(_products(plan))
+        base = Prior(products(plan))
         kept = plan.__dict__["_prior"] = base if plan.entries > KEPT else _collected(plan, base)
     return kept
 
 
-def _products(plan: Plan) -> list[Array]:
+def products(plan: Plan) -> list[Array]:
     """The product of the network's tables in each clique, but for those that depend on known variables."""
     build = Tables(plan, Prior([np.ones((plan.size(c), 1)) for c in range(len(plan.cliques))]))
     build.owned = [True] * len(plan.cliques)
@@ -119,7 +119,7 @@ def enter(
     """Clique tables with the evidence in, and the logarithm of what does not depend on any free variable."""
     build = Tables(plan, prior_of(plan))
     constant = np.zeros(columns)
-    for told in _told_families(plan):
+    for told in told_families(plan):
         table = told.at(known)
         if told.clique < 0:
             with np.errstate(divide="ignore"):
@@ -127,7 +127,7 @@ def enter(
         else:
             build.multiply(told.clique, table.reshape((*told.spread, -1)), told.shape)
     for variables, table in _evidence(plan, likelihoods, factors):
-        free, table = _at_known(table, variables, plan.given, known)
+        free, table = at_known(table, variables, plan.given, known)
         if free:
             build.factor(free, table)
         else:
@@ -137,7 +137,7 @@ def enter(
 
 
 @dataclass(frozen=True)
-class _Told:
+class Told:
     """A table of the network of which some variables are known in every column, laid out once for a plan.
 
     ``table`` (states of the known variables, entries of the free ones in the plan's order); ``clique`` is -1
@@ -151,17 +151,26 @@ class _Told:
     spread: tuple[int, ...]
     shape: tuple[int, ...]
 
-    def at(self, known: Known) -> Array:
-        """The table at the known states, shape (free entries, columns or 1)."""
+    @property
+    def states(self) -> int:
+        """The number of states that the known variables have together."""
+        return len(self.table)
+
+    def rows(self, known: Known) -> NDArray[np.intp]:
+        """The row of the table at the known states, shape (columns or 1,)."""
         row = np.zeros((), dtype=np.intp)
         for v, card in zip(self.known, self.cards, strict=True):
             row = row * card + np.asarray(known[v])
-        return self.table[np.atleast_1d(row)].T
+        return np.atleast_1d(row)
+
+    def at(self, known: Known) -> Array:
+        """The table at the known states, shape (free entries, columns or 1)."""
+        return self.table[self.rows(known)].T
 
 
-def _told_families(plan: Plan) -> list[_Told]:
+def told_families(plan: Plan) -> list[Told]:
     """All tables with known variables, kept with the plan."""
-    kept: list[_Told] | None = plan.__dict__.get("_told")
+    kept: list[Told] | None = plan.__dict__.get("_told")
     if kept is None:
         families = [(*parents, v) for v, parents in enumerate(plan.network.parents)]
         kept = plan.__dict__["_told"] = [
@@ -170,7 +179,7 @@ def _told_families(plan: Plan) -> list[_Told]:
     return kept
 
 
-def _laid_out(plan: Plan, family: tuple[int, ...]) -> _Told:
+def _laid_out(plan: Plan, family: tuple[int, ...]) -> Told:
     cards = plan.network.cards
     known = tuple(v for v in family if v in plan.given)
     free = plan.ordered(v for v in family if v not in plan.given)
@@ -181,9 +190,9 @@ def _laid_out(plan: Plan, family: tuple[int, ...]) -> _Told:
     if clique is None:
         raise ValueError("a table of the network does not lie in one clique of the plan")
     if clique < 0:
-        return _Told(known, told, flat, -1, (), ())
+        return Told(known, told, flat, -1, (), ())
     layout = project(plan.cliques[clique].variables, free, cards)
-    return _Told(known, told, flat, clique, layout.spread, layout.shape)
+    return Told(known, told, flat, clique, layout.spread, layout.shape)
 
 
 def _evidence(
@@ -201,7 +210,7 @@ def _with_columns(table: Array, axes: int) -> Array:
     return table[..., None] if table.ndim == axes else table
 
 
-def _at_known(
+def at_known(
     table: Array, variables: Sequence[int], given: frozenset[int], known: Known
 ) -> tuple[tuple[int, ...], Array]:
     """Pick the known states: (the variables that are left, table of shape (*states, columns or 1))."""

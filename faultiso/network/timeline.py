@@ -57,6 +57,14 @@ class Moment:
     def conditions(self) -> Mapping[str, str]:
         return dict(self.settings)
 
+    @cached_property
+    def _hash(self) -> int:
+        return hash((self.settings, self.before))
+
+    def __hash__(self) -> int:
+        """Worked out once: moments are looked up by the thousand."""
+        return self._hash
+
 
 @dataclass(frozen=True)
 class Timeline:

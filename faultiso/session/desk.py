@@ -52,10 +52,10 @@ class Desk:
 
     room = 70
 
-    def __init__(self, model: Model, log: Log) -> None:
+    def __init__(self, model: Model, log: Log, state: State | None = None) -> None:
         self.model = model
         self.log = log
-        self.state = replay(model, events_of(log.entries))
+        self.state = state or replay(model, events_of(log.entries))
         self.choices: tuple[Findable, ...] = ()
         self._reasoner: Reasoner | None = None
         self._waking = Lock()
@@ -63,6 +63,7 @@ class Desk:
         self._shortened = 0
         self._believed: tuple[Any, Belief] | None = None
         self._advised: tuple[Any, Advice] | None = None
+        self._foreseen: tuple[int, list[tuple[Any, Belief, Advice]]] = (0, [])
 
     def record(self, kind: str, /, **data: Any) -> State:
         """Something happened. NotSaved if it could not be written; then it has not happened."""
@@ -91,12 +92,32 @@ class Desk:
     @property
     def belief(self) -> Belief:
         """What the readings say; of as many of them as can be reasoned with, see ``left_out``."""
-        state = self.state
-        key = (state.course.timeline, state.readings, state.course.standing)
+        key = self._key
         with self.working:
             if self._believed is None or self._believed[0] != key:
-                self._believed = (key, self._exact())
+                self._believed = (key, self._prepared(key) or self._exact())
             return self._believed[1]
+
+    @property
+    def _key(self) -> tuple[object, ...]:
+        """All that the belief depends on."""
+        course = self.state.course
+        return (course.timeline, self.state.readings, course.standing)
+
+    def keep_foreseen(self, there: Desk) -> None:
+        """Keep what an imagined desk makes of its answers, until the next answer has been dealt with."""
+        asked = len(self.log.entries)
+        if self._foreseen[0] != asked:
+            self._foreseen = (asked, [])
+        self._foreseen[1].append((there._key, there.belief, there.advice))
+
+    def _prepared(self, key: tuple[object, ...]) -> Belief | None:
+        """The belief that was worked out ahead for this, if there is one; its advice is then ready too."""
+        for of, belief, advice in self._foreseen[1]:
+            if of == key:
+                self._advised = (belief, advice)
+                return belief
+        return None
 
     @property
     def left_out(self) -> int:
@@ -129,10 +150,31 @@ class Desk:
             return self._advised[1]
 
 
+def imagined(desk: Desk) -> Desk:
+    """A desk in the same state with the same reasoner, whose log is in memory only."""
+    there = Desk(desk.model, _Imagined(list(desk.log.entries)), desk.state)
+    there._reasoner = desk.wake()
+    there._shortened = desk._shortened
+    there._believed, there._advised = desk._believed, desk._advised
+    return there
+
+
+class _Imagined:
+    """A log of what did not happen."""
+
+    def __init__(self, entries: list[Entry]) -> None:
+        self.entries = entries
+
+    def append(self, event: str, data: Mapping[str, Any]) -> Entry:
+        entry = Entry(len(self.entries) + 1, "", event, data, "")
+        self.entries.append(entry)
+        return entry
+
+
 def _ask_for_all(belief: Belief) -> None:
     """Compute the largest of what will be asked for, so that TooLarge is raised here or nowhere."""
     if belief.possible:
-        _ = belief.open, belief.left_out
+        _ = belief.open
         _ = belief.doubts if belief.unexplained > UNEXPLAINED else ()
 
 

@@ -1,66 +1,123 @@
-"""Work ahead while a person reads or works: what the next question will need, whatever the answer is.
+"""Work ahead while a person reads or works: the next question, for each of the answers that are likely.
 
-Which networks are needed depends on what is read and in which conditions, not on the outcome. So the next
-belief is computed once for a made-up outcome; what was compiled for it is there when the answer comes.
+The answers are imagined at a desk like the real one with a log of its own, by the very code that takes real
+ones. What was worked out lies ready when the real answer is one of them; for another one the networks are
+compiled, which do not depend on the outcome.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
-from faultiso.model.effort import Standing
-from faultiso.model.parts import Check, Indication
-from faultiso.session.course import Course, carry_out
+from faultiso.session import events as kinds
+from faultiso.session.course import Course
+from faultiso.session.desk import READER, Desk, imagined
 
 if TYPE_CHECKING:
-    from faultiso.belief.evidence import Reading
-    from faultiso.session.desk import Desk
+    from faultiso.session.state import Pick
+
+MOST_ANSWERS = 4
+LEAST_CHANCE = 0.02  # an answer less likely than this is not prepared for
+
+Answer = Callable[[Desk], object]
 
 
 def foresee(desk: Desk) -> None:
-    """Prepare for the likely next answer; made for a thread. Nothing that a person sees depends on it."""
+    """Prepare for the likely next answers; made for a thread. Nothing that a person sees depends on it."""
     try:
-        with desk.working:
-            _foresee(desk)
+        asked = len(desk.log.entries)
+        for answer in _answers(desk):
+            with desk.working:
+                if len(desk.log.entries) != asked:
+                    return
+                _prepare(desk, answer)
     except Exception:  # what is wrong here will be wrong, and told, when it is really asked for
         return
 
 
-def _foresee(desk: Desk) -> None:
-    if desk.state.phase != "work":
-        _prepare(desk, _as_parked(desk), desk.state.readings)
+def _prepare(desk: Desk, answer: Answer) -> None:
+    there = imagined(desk)
+    answer(there)
+    if there.state.phase == "work" and not (there.state.pick or there.state.proving):
+        desk.keep_foreseen(there)
+
+
+def _answers(desk: Desk) -> Iterator[Answer]:
+    """What the person may do next that leads to a new question of what to do."""
+    state = desk.state
+    match state.phase:
+        case "reports":
+            yield _compiled
+        case "others":
+            for chosen in ("unknown", "normal"):
+                yield partial(_others_are, chosen)
+        case "now":
+            yield _stand
+        case "work":
+            yield from _work(desk, state.pick)
+
+
+def _work(desk: Desk, pick: Pick | None) -> Iterator[Answer]:
+    """What is proposed, or what was picked, with each of its likely outcomes."""
+    from faultiso.session.views import proposal
+
+    with desk.working:
+        proposed = proposal(desk)
+    name = pick.name if pick else proposed.name
+    sign = desk.model.indications.get(name) or desk.model.checks.get(name)
+    if sign is None:
+        yield _take
         return
-    action = desk.advice.action
-    sign = desk.model.indications.get(action.name) or desk.model.checks.get(action.name)
-    if sign is not None:
-        course, reading = _made_up(desk, sign)
-        _prepare(desk, course, (*desk.state.readings, reading))
+    opened = desk.belief.open[name]
+    chances = sorted(zip(opened.spread.tolist(), opened.outcomes, strict=True), reverse=True)
+    for chance, outcome in chances[:MOST_ANSWERS]:
+        if chance >= LEAST_CHANCE:
+            yield partial(_show, outcome)
 
 
-def _as_parked(desk: Desk) -> Course:
-    """After the reports the system mostly stands as at the start."""
-    course, start = desk.state.course, dict(desk.model.start)
-    return Course(course.timeline.then(start), Standing(start))
+def _take(there: Desk) -> None:
+    """What is proposed is taken, if nothing was picked yet, and the person is ready for it."""
+    from faultiso.session.answering import take_up
+    from faultiso.session.views import proposal
+
+    if there.state.pick is None:
+        take_up(there, proposal(there))
+    if there.state.pick is not None and not there.state.pick.ready:
+        there.record(kinds.READY)
 
 
-def _made_up(desk: Desk, sign: Indication | Check) -> tuple[Course, Reading]:
-    """How things will stand after the advised look or check, and its likeliest reading."""
-    from faultiso.belief.evidence import Reading
-
-    opened = desk.belief.open[sign.name]
-    outcome = opened.outcomes[int(opened.spread.argmax())]
-    course = desk.state.course
-    if isinstance(sign, Indication):
-        return course, Reading(sign.name, outcome=outcome, moment=course.timeline.now, draw=1)
-    carried = carry_out(desk.model, course, sign)
-    if carried is None:
-        return course, Reading(sign.name, outcome=outcome, moment=course.timeline.now, draw=1)
-    return carried.after, Reading(sign.name, outcome=outcome, moment=carried.read.timeline.now, draw=1)
+def _show(outcome: str, there: Desk) -> None:
+    """What is taken shows this."""
+    _take(there)
+    pick = there.state.pick
+    if pick is not None:
+        there.record(kinds.READ, sign=pick.name, answer=outcome, typed="", words="")
 
 
-def _prepare(desk: Desk, course: Course, readings: tuple[Reading, ...]) -> None:
+def _others_are(chosen: str, there: Desk) -> None:
+    from faultiso.session.answering import others
+
+    others(there, chosen)
+    _stand(there)
+
+
+def _stand(there: Desk) -> None:
+    """The system now stands as at the start, as it mostly does."""
+    from faultiso.session.asking import now_default
+
+    situation = now_default(there)
+    settings = {**there.model.situations[situation].values, **there.state.differs}
+    there.record(kinds.PLACED, settings=settings, situation=situation)
+
+
+def _compiled(there: Desk) -> None:
+    """While reports come in: the networks for these readings, standing as at the start."""
+    from faultiso.model.effort import Standing
     from faultiso.planning.advice import Advisor
-    from faultiso.session.desk import READER
 
-    belief = desk.wake().belief(course.timeline, readings, course.standing, READER)
-    _ = belief.left_out, Advisor(belief).advise()
+    start = dict(there.model.start)
+    course = Course(there.state.course.timeline.then(start), Standing(start))
+    belief = there.wake().belief(course.timeline, there.state.readings, course.standing, READER)
+    Advisor(belief).advise()

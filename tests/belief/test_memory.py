@@ -6,6 +6,7 @@ import pytest
 
 from faultiso.base.problems import TooLarge
 from faultiso.belief.reasoner import Reasoner, load_model
+from faultiso.belief.scene import Scene
 
 READINGS = {
     "display_reading@in_use": "low",
@@ -29,3 +30,21 @@ def test_far_too_little_memory_is_told_in_words() -> None:
     model = load_model("workshop-power-cart").model
     with pytest.raises(TooLarge, match="more than the limit"):
         _ = Reasoner(model, memory=200).believe(READINGS).faults
+
+
+def test_columns_that_do_not_fit_together_are_run_one_by_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    exact = load_model("workshop-power-cart").believe(READINGS)
+    together = exact.left_out
+    belief = load_model("workshop-power-cart").believe(READINGS)
+    _ = belief.faults
+    run = Scene._run
+
+    def narrow(scene: Scene, likelihoods: object, columns: int, wanted: object) -> object:
+        if columns > 1:
+            raise TooLarge("too large")
+        return run(scene, likelihoods, columns, wanted)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(Scene, "_run", narrow)
+    assert belief.left_out.all_readings == pytest.approx(together.all_readings, abs=1e-9)
+    for name, alone in belief.left_out.without.items():
+        assert alone == pytest.approx(together.without[name], abs=1e-9)

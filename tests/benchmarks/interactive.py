@@ -2,11 +2,12 @@
 
     python -m tests.benchmarks.interactive [--sessions N] [--model NAME]
 
-Sessions are recorded walks by the program's own advice on a planted fault: the colleague answers every sign
-by a draw from P(outcome | the planted fault, what was read so far). Each session begins with nothing compiled,
-as a new process does. As in ``isolate``, the program works ahead while the person reads and works
-(``session/foresight.py``): that time is not counted, and told apart. Times are wall time of one process; the
-number of sets of conditions with readings is told beside each figure.
+Sessions are real isolations of a planted fault in memory, advice taken: a colleague answers every sign by a draw
+from P(outcome | the planted fault, what was read so far). Each session begins with nothing compiled, as a new
+process does. As in ``isolate``, the program works ahead while the person reads and works
+(``session/foresight.py``): that time is not counted, and told apart. A step is from the answer to the next
+question of what to do, its text included. Times are wall time of one process; the number of sets of conditions
+with readings is told beside each figure.
 """
 
 from __future__ import annotations
@@ -20,17 +21,19 @@ import sys
 import time
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import replace
 
 import numpy as np
 
-from faultiso.belief.belief import Belief, Contradiction
-from faultiso.belief.evidence import Reading
-from faultiso.belief.prospects import Prospect
-from faultiso.belief.reasoner import Reasoner, load_model
-from faultiso.model.effort import Standing
-from faultiso.network.timeline import Timeline, done, start
-from faultiso.planning.advice import Advice, Advisor
+from faultiso.belief.belief import Contradiction
+from faultiso.belief.reasoner import load_model
+from faultiso.model.parts import Check, Indication
+from faultiso.model.system import Model
+from faultiso.session import events as kinds
+from faultiso.session.answering import do
+from faultiso.session.desk import Desk
+from faultiso.session.foresight import foresee
+from faultiso.session.isolation import Isolation, Lines, begin
+from faultiso.session.views import proposal
 
 STEPS = 12
 
@@ -112,74 +115,78 @@ def step_seconds(name: str, sessions: int, ahead: bool) -> dict[int, list[float]
     faults = list(model.faults)
     for number in range(sessions):
         rng = np.random.default_rng(number)
-        for sets, seconds in walk(Reasoner(model), faults[number % len(faults)], rng, ahead):
-            found[sets].append(seconds)
+        try:
+            for sets, seconds in walk(model, faults[number % len(faults)], rng, ahead):
+                found[sets].append(seconds)
+        except Contradiction:
+            continue
     return found
 
 
-def walk(
-    reasoner: Reasoner, fault: str, rng: np.random.Generator, ahead: bool
-) -> Iterator[tuple[int, float]]:
+def walk(model: Model, fault: str, rng: np.random.Generator, ahead: bool) -> Iterator[tuple[int, float]]:
     """One session; yields after each answer (sets of conditions with readings, seconds to the next question)."""
-    model = reasoner.model
-    situations = [s.values for s in model.situations.values()]
-    timeline = start(situations[rng.integers(len(situations))])
-    readings: list[Reading] = []
-    belief = Reasoner(model).belief(timeline, readings)
-    for sign in rng.permutation(list(model.indications))[:6]:
-        readings.append(_answer(belief, str(sign), fault, timeline.now, rng))
-    timeline = timeline.then(model.start)
-    standing = Standing(model.start)
-    if ahead:
-        _next(reasoner, timeline, [*readings[:-1], readings[-1]], standing)
+    session = begin(model, Lines())
+    desk = session.desk
+    _report(session, fault, rng)
+    for line in ("2", ""):
+        yield _sets(desk), _answered(session, line, ahead)
     for _ in range(STEPS):
-        before = time.perf_counter()
-        advised = _next(reasoner, timeline, readings, standing)
-        seconds = time.perf_counter() - before
-        if advised is None:
-            return
-        belief, advice = advised
-        yield len({reading.moment for reading in readings}), seconds
-        names = [action.name for action in advice.actions if action.kind in ("check", "look")]
-        names += [name for name, sign in belief.open.items() if sign.bits > 0.02]
-        if not names:
-            return
-        prospect = belief.prospects[names[0]]
-        after, moved = _after(prospect, standing, timeline)
-        answer = _answer(belief, names[0], fault, min(prospect.timeline.now, after.now), rng)
-        if ahead:
-            opened = belief.open[names[0]]
-            likely = opened.outcomes[int(opened.spread.argmax())]
-            _next(reasoner, after, [*readings, replace(answer, outcome=likely)], moved)
-        timeline, standing = after, moved
-        readings.append(answer)
+        proposed = proposal(desk)
+        sign = _sign(model, proposed.name) if proposed.kind in ("look", "check") else None
+        if sign is None:  # a repair or an end is proposed: look further, for the length of the session
+            named = [name for name, sign in desk.belief.open.items() if sign.bits > 0.02]
+            if not named:
+                return
+            sign = _sign(model, named[0])
+        answer = _drawn(desk, sign.name, fault, rng)  # type: ignore[union-attr]
+        do(desk, sign.name)  # type: ignore[union-attr]
+        while desk.state.pick is not None and not desk.state.pick.ready:
+            session.take("ready")
+        yield _sets(desk), _answered(session, answer, ahead)
 
 
-def _next(
-    reasoner: Reasoner, timeline: Timeline, readings: list[Reading], standing: Standing
-) -> tuple[Belief, Advice] | None:
-    """What is computed between an answer and the next question."""
-    belief = reasoner.belief(timeline, readings, standing, reader=1)
-    try:
-        _ = belief.left_out
-        return belief, Advisor(belief).advise()
-    except Contradiction:
-        return None
+def _report(session: Isolation, fault: str, rng: np.random.Generator) -> None:
+    """The complaint: one situation, and what six of the indications show in it."""
+    desk, model = session.desk, session.desk.model
+    situation = list(model.situations.values())[rng.integers(len(model.situations))]
+    desk.record(kinds.SEEN, settings=dict(situation.values), situation=situation.name)
+    for name in rng.permutation(list(model.indications))[:6].tolist():
+        answer = _drawn(desk, name, fault, rng)
+        desk.record(kinds.PICKED, what="report", name=name)
+        session.take(answer)
+    desk.record(kinds.REPORTS_DONE)
 
 
-def _after(prospect: Prospect, standing: Standing, timeline: Timeline) -> tuple[Timeline, Standing]:
-    if prospect.effort is None:
-        return timeline, standing
-    at = prospect.timeline.after_work(done(prospect.sign.name, prospect.sign.work))  # type: ignore[union-attr]
-    return at, prospect.effort.standing
+def _answered(session: Isolation, line: str, ahead: bool) -> float:
+    """Seconds from the answer to the next question."""
+    session.question()
+    if ahead:
+        foresee(session.desk)
+    before = time.perf_counter()
+    session.take(line)
+    session.question()
+    return time.perf_counter() - before
 
 
-def _answer(belief: Belief, name: str, fault: str, moment: int, rng: np.random.Generator) -> Reading:
-    sign = belief.open[name]
+def _drawn(desk: Desk, name: str, fault: str, rng: np.random.Generator) -> str:
+    """What the sign shows with that fault, in words: a draw, given all that was read so far."""
+    sign = desk.belief.open[name]
     alone = frozenset((fault,))
-    place = belief.leading.sets.index(alone) if alone in belief.leading.sets else 0
+    place = desk.belief.leading.sets.index(alone) if alone in desk.belief.leading.sets else 0
     row = sign.given[place] / sign.given[place].sum()
-    return Reading(name, outcome=sign.outcomes[int(rng.choice(len(row), p=row))], moment=moment, draw=1)
+    outcome = sign.outcomes[int(rng.choice(len(row), p=row))]
+    part = _sign(desk.model, name)
+    assert part is not None
+    return part.outcome_titles.get(outcome, outcome.replace("_", " "))
+
+
+def _sign(model: Model, name: str) -> Indication | Check | None:
+    return model.indications.get(name) or model.checks.get(name)
+
+
+def _sets(desk: Desk) -> int:
+    """In how many sets of conditions something was read."""
+    return len({reading.moment for reading in desk.state.readings})
 
 
 if __name__ == "__main__":

@@ -10,9 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from faultiso.base.problems import TooLarge
+from faultiso.engine.alike import marginals
 from faultiso.engine.brute import joint_table, marginal
 from faultiso.engine.plan import compile_plan
-from faultiso.engine.propagate import blocks, log_evidence, marginals, propagate
+from faultiso.engine.propagate import blocks, log_evidence, propagate
 from faultiso.network.network import Array, Network
 from tests.engine.networks import networks, random_network, random_weights
 

@@ -39,6 +39,52 @@ def test_nothing_is_compiled_when_the_answer_comes(
     assert not compiled
 
 
+@pytest.mark.parametrize(
+    ("before", "answers"),
+    [
+        (SEEN, ("2", "1")),
+        (SEEN, ("1", "1")),
+        ((*SEEN, "2"), ("",)),
+        (AT_WORK, ("", "in")),
+        (AT_WORK, ("", "out")),
+    ],
+    ids=["others not known", "others normal", "as parked", "advised, in", "advised, out"],
+)
+def test_a_likely_answer_finds_everything_ready(
+    before: tuple[str, ...], answers: tuple[str, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    session, plain = worked(*before), worked(*before, *answers)
+    foresee(session.desk)
+    ready = [belief for _, belief, _ in session.desk._foreseen[1]]
+    for line in answers:
+        session.take(line)
+    assert any(session.desk.belief is belief for belief in ready)
+    assert session.desk.advice.actions == plain.desk.advice.actions
+    assert session.desk.belief.faults == plain.desk.belief.faults
+
+
+def test_an_answer_that_was_not_foreseen_is_worked_out() -> None:
+    lines = (*AT_WORK, "temperature")
+    session, plain = worked(*lines), worked(*lines, "nk")
+    foresee(session.desk)
+    ready = [belief for _, belief, _ in session.desk._foreseen[1]]
+    session.take("nk")
+    assert ready
+    assert not any(session.desk.belief is belief for belief in ready)
+    assert session.desk.advice.actions == plain.desk.advice.actions
+
+
+def test_what_was_foreseen_is_forgotten_with_the_next_question() -> None:
+    session = worked(*AT_WORK)
+    foresee(session.desk)
+    first = session.desk._foreseen
+    session.take("")
+    session.take("in")
+    foresee(session.desk)
+    assert session.desk._foreseen[0] > first[0]
+    assert not any(belief in [b for _, b, _ in first[1]] for _, belief, _ in session.desk._foreseen[1])
+
+
 def _counting(function: Callable[..., Any], calls: list[Any]) -> Callable[..., Any]:
     def counted(*arguments: Any, **named: Any) -> Any:
         calls.append(arguments)
@@ -53,6 +99,6 @@ def test_what_goes_wrong_ahead_is_not_told_ahead(monkeypatch: pytest.MonkeyPatch
     def fails(*_: Any) -> None:
         raise RuntimeError("not now")
 
-    monkeypatch.setattr("faultiso.session.foresight._foresee", fails)
+    monkeypatch.setattr("faultiso.session.foresight._answers", fails)
     foresee(session.desk)
     assert session.desk.working.acquire(blocking=False)
