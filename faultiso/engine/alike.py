@@ -74,6 +74,18 @@ class Classes:
 
 
 @dataclass(frozen=True, eq=False)
+class _Batch:
+    """What follows from the known states alone. ``constant`` (columns,): logarithm of what they fix.
+
+    ``rows``: of each told table of each clique, shape (columns or 1,); ``classes``: of each clique.
+    """
+
+    constant: Array
+    rows: tuple[tuple[Index, ...], ...]
+    classes: tuple[Classes, ...]
+
+
+@dataclass(frozen=True, eq=False)
 class _Sent:
     """What a clique sends to its parent, one column a class, and what is needed on the way back.
 
@@ -104,6 +116,7 @@ class _Layout:
     constants: tuple[Told, ...]
     children: tuple[tuple[int, ...], ...]
     ways: dict[tuple[int, tuple[int, ...]], _Down] = field(default_factory=dict)
+    batches: dict[_Key, _Batch] = field(default_factory=dict)
     sent: dict[int, dict[_Key, _Sent]] = field(default_factory=dict)
     numbers: Iterator[int] = field(default_factory=count)
 
@@ -128,45 +141,77 @@ def _layout(plan: Plan) -> _Layout:
     return kept
 
 
+def _batch(
+    plan: Plan, known: Known, columns: int, evidence: Mapping[int, Sequence[tuple[int, Array]]]
+) -> _Batch:
+    """The classes of columns in every clique; kept, for sets of faults come again with other readings."""
+    layout = _layout(plan)
+    of_many = {c: [w for _, w in pairs if w.shape[1] > 1] for c, pairs in evidence.items()}
+    key = (
+        columns,
+        tuple(np.asarray(known[v]).tobytes() for v in sorted(plan.given)),
+        tuple((c, w.tobytes()) for c, many in of_many.items() for w in many),
+    )
+    if key not in layout.batches:
+        if len(layout.batches) >= KEPT:
+            del layout.batches[next(iter(layout.batches))]
+        layout.batches[key] = _fresh_batch(plan, layout, known, columns, of_many)
+    return layout.batches[key]
+
+
+def _fresh_batch(
+    plan: Plan, layout: _Layout, known: Known, columns: int, of_many: Mapping[int, Sequence[Array]]
+) -> _Batch:
+    constant = np.zeros(columns)
+    with np.errstate(divide="ignore"):
+        for told in layout.constants:
+            constant = constant + np.log(told.at(known)[0])
+    rows = tuple(tuple(told.rows(known) for told in of_clique) for of_clique in layout.told)
+    classes: dict[int, Classes] = {}
+    for c in range(len(plan.cliques) - 1, -1, -1):
+        pairs = zip(rows[c], layout.told[c], strict=True)
+        codes = [(row, told.states) for row, told in pairs if len(row) > 1]
+        codes += [(_codes(weights), columns) for weights in of_many.get(c, ())]
+        below = [classes[child] for child in layout.children[c]]
+        codes += [(child.index, child.count) for child in below if child.count > 1]
+        classes[c] = _classes(codes, columns)
+    return _Batch(constant, rows, tuple(classes[c] for c in range(len(plan.cliques))))
+
+
 class _Run:
     """One batch: towards the root when made, back again for what is asked."""
 
     def __init__(self, plan: Plan, likelihoods: Mapping[int, Array], columns: int, known: Known) -> None:
-        self.plan, self.columns, self.known = plan, columns, known
+        self.plan, self.known = plan, known
         self.layout = _layout(plan)
-        self.classes: dict[int, Classes] = {}
         self.sent: dict[int, _Sent] = {}
         self._evidence: dict[int, list[tuple[int, Array]]] = {}
-        self.log_evidence = self._constant()
-        self._enter(likelihoods)
+        told = self._enter(likelihoods)
+        batch = _batch(plan, known, columns, self._evidence)
+        self.classes, self._rows = batch.classes, batch.rows
+        self.log_evidence = batch.constant + told
         for c in range(len(plan.cliques) - 1, -1, -1):
             self._collect(c)
         if plan.cliques:
             self.log_evidence = self.log_evidence + self.sent[0].logs[self.classes[0].index]
 
-    def _constant(self) -> Array:
-        """What the tables say that have no free variable."""
-        total = np.zeros(self.columns)
-        with np.errstate(divide="ignore"):
-            for told in self.layout.constants:
-                total = total + np.log(told.at(self.known)[0])
-        return total
-
-    def _enter(self, likelihoods: Mapping[int, Array]) -> None:
+    def _enter(self, likelihoods: Mapping[int, Array]) -> Array:
+        """Evidence on free variables goes to its clique; the logarithm of that on known ones is returned."""
+        total = np.zeros(1)
         for v, weights in likelihoods.items():
             table = np.asarray(weights, dtype=float)
             table = table[:, None] if table.ndim == 1 else table
             if v in self.plan.given:
                 _, table = at_known(table, (v,), self.plan.given, self.known)
                 with np.errstate(divide="ignore"):
-                    self.log_evidence = self.log_evidence + np.log(table)
+                    total = total + np.log(table)
             else:
                 self._evidence.setdefault(self.plan.smallest[v], []).append((v, table))
+        return total
 
     def _collect(self, c: int) -> None:
         """What a clique sends: as before, where its classes and all from below are as they were."""
-        rows = [told.rows(self.known) for told in self.layout.told[c]]
-        classes = self.classes[c] = self._classes(c, rows)
+        classes, rows = self.classes[c], self._rows[c]
         evidence = [
             (v, weights if weights.shape[1] == 1 else weights[:, classes.first])
             for v, weights in self._evidence.get(c, ())
@@ -208,20 +253,6 @@ class _Run:
         message, scale, conditional = send(plan, c, table, keep=True)
         with np.errstate(divide="ignore"):
             return _Sent(next(layout.numbers), message, logs + np.log(scale), conditional)
-
-    def _classes(self, c: int, rows: Sequence[Index]) -> Classes:
-        """Columns alike in what is told here and in the classes below."""
-        codes = [
-            (row, told.states) for row, told in zip(rows, self.layout.told[c], strict=True) if len(row) > 1
-        ]
-        codes += [
-            (_codes(weights), self.columns)
-            for _, weights in self._evidence.get(c, ())
-            if weights.shape[1] > 1
-        ]
-        below = [self.classes[child] for child in self.layout.children[c]]
-        codes += [(classes.index, classes.count) for classes in below if classes.count > 1]
-        return _classes(codes, self.columns)
 
     def marginals(self, wanted: tuple[int, ...]) -> tuple[Array, dict[int, Array]]:
         """The log evidence, and P(variable | evidence) of each wanted one, shape (states, columns)."""

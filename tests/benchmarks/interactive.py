@@ -5,7 +5,8 @@
 Sessions are real isolations of a planted fault in memory, advice taken: a colleague answers every sign by a draw
 from P(outcome | the planted fault, what was read so far). Each session begins with nothing compiled, as a new
 process does. As in ``isolate``, the program works ahead while the person reads and works
-(``session/foresight.py``): that time is not counted, and told apart. A step is from the answer to the next
+(``session/foresight.py``): that time is not counted; a fifth of the sessions is walked once more with nothing
+prepared. A step is from the answer to the next
 question of what to do, its text included. Times are wall time of one process; the number of sets of conditions
 with readings is told beside each figure.
 """
@@ -47,7 +48,8 @@ def main() -> None:
         print(f"faultiso {' '.join(words)}: {1000 * process_seconds(words):.0f} ms (median of 15 processes)")
     print(f"first prompt of isolate {chosen.model}: {1000 * first_prompt_seconds(chosen.model):.0f} ms")
     for ahead in (True, False):
-        waits = step_seconds(chosen.model, chosen.sessions, ahead)
+        sessions = chosen.sessions if ahead else chosen.sessions // 5
+        waits = step_seconds(chosen.model, sessions, ahead)
         told = "worked ahead" if ahead else "nothing prepared"
         for sets in sorted(waits):
             print(f"next question, {told}, {sets} evidenced sets of conditions: {in_words(waits[sets])}")
