@@ -56,6 +56,7 @@ class Advice:
     holds: bool
     close_with: Action | None
     looks: tuple[Look, ...] = ()
+    nothing_read: bool = False
 
     @property
     def reason(self) -> str:
@@ -87,6 +88,8 @@ class Advisor:
         if self.belief.unexplained > UNEXPLAINED:
             return self._stop(judged)
         best = judged.actions[0]
+        if best.kind in ("no fault found", "refer") and not self.belief.readings and self.belief.open:
+            return self._begin(judged)
         second = judged.actions[1] if len(judged.actions) > 1 else None
         return Advice(
             action=best,
@@ -97,6 +100,17 @@ class Advisor:
             holds=all(_as_good(actions, best) for actions in self._with_other_rates(judged.actions)),
             close_with=second if second and _close(best, second) else None,
             looks=self._looks,
+        )
+
+    def _begin(self, judged: _Judged) -> Advice:
+        """Nothing was read: neither a fault nor its absence is concluded from rates alone."""
+        signs = self.belief.open.values()
+        first = max(signs, key=lambda sign: sign.bits / (self._minutes(sign.name) + HANDLING_MINUTES))
+        after = judged.straight - judged.saved[first.name] - self._minutes(first.name)
+        action = self._reading(first.name, after)
+        actions = (action, *(other for other in judged.actions if other.name != first.name))
+        return Advice(
+            action, actions, judged.straight, judged.saved, self.order, True, None, self._looks, True
         )
 
     def _with_other_rates(self, actions: Sequence[Action]) -> list[tuple[Action, ...]]:
@@ -206,6 +220,8 @@ def _close(first: Action, second: Action) -> bool:
 def _reason(advice: Advice) -> str:
     best = advice.action
     gap = advice.straight_to_repair - best.expected_minutes
+    if advice.nothing_read:
+        return "nothing was read yet, and rates alone are no evidence; this tells most for its minutes"
     match best.kind:
         case "read again":
             return "nothing modelled explains these readings; if they stand, refer to the approved data"

@@ -107,7 +107,12 @@ def test_when_nothing_is_wrong_no_fault_found_is_offered() -> None:
     assert "no fault found" not in [action.kind for action in advise(LOW).actions]
 
 
-READ: tuple[dict[str, Any], ...] = ({}, LOW, {"caution": "normal"}, {**LOW, "thermometer": "hot"})
+READ: tuple[dict[str, Any], ...] = (
+    {"thermometer": "cold"},
+    LOW,
+    {"caution": "normal"},
+    {**LOW, "thermometer": "hot"},
+)
 
 
 @pytest.mark.parametrize("read", READ)
@@ -124,7 +129,9 @@ def test_the_advice_is_the_cheapest_by_its_own_numbers(read: dict[str, Any], ref
 
 @pytest.mark.parametrize("name", ["workshop-power-cart", "whinchat-hydraulics"])
 def test_so_it_is_in_the_shipped_models(name: str) -> None:
-    found = Advisor(reasoner_of(name).believe({})).advise()
+    reasoner = reasoner_of(name)
+    light = next(i for i in reasoner.model.indications.values() if len(i.outcomes) == 2)
+    found = Advisor(reasoner.believe({light.name: light.outcomes[0]})).advise()
     costs = [action.expected_minutes for action in found.actions]
     assert found.action.expected_minutes == min(costs) <= found.straight_to_repair + 1e-9
 
@@ -207,7 +214,7 @@ def test_advice_that_other_rates_would_turn_says_so() -> None:
 
 
 def test_no_fault_found_that_other_rates_would_turn_says_so() -> None:
-    found = advise({}, worn=0.05, stuck=0.025, misread=0.02)
+    found = advise({"thermometer": "cold"}, worn=0.1, stuck=0.05, misread=0.02)
     assert (found.action.kind, found.holds) == ("no fault found", False)
     assert TURNS in found.reason
 
@@ -255,3 +262,13 @@ def test_what_is_explained_is_not() -> None:
     belief = believe(LOW)
     assert belief.unexplained < 0.1
     assert "read again" not in [action.kind for action in Advisor(belief).advise().actions]
+
+
+@pytest.mark.parametrize("name", ["workshop-power-cart", "whinchat-hydraulics"])
+def test_from_rates_alone_nothing_is_concluded(name: str) -> None:
+    """With nothing read, most likely nothing is wrong; that is a reason to look, not an end."""
+    advice = Advisor(reasoner_of(name).believe({})).advise()
+    assert advice.action.kind in ("look", "check")
+    if name == "workshop-power-cart":
+        assert "nothing was read yet" in advice.reason
+        assert advice.actions[1].kind in ("no fault found", "refer")
