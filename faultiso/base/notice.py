@@ -36,3 +36,8 @@ def full_notice(subject: Subject = "") -> str:
         f"Training aid about {_ABOUT[subject]}; not approved maintenance data. "
         "On a real aircraft: current approved data, local rules, licensed staff."
     )
+
+
+def printed_notice(subject: Subject = "") -> str:
+    """Across every page of paper."""
+    return f"TRAINING, {_ABOUT[subject].removeprefix('an ').removeprefix('a ')}, uncontrolled when printed"

@@ -61,6 +61,17 @@ class Items:
 
 
 @dataclass(frozen=True, slots=True)
+class Outline:
+    """Lines set in by their depth, each (depth, mark, text); the mark, a number, may be empty.
+
+    ``nested``: the depth says what belongs below what, so that it is read out where nobody sees it.
+    """
+
+    rows: tuple[tuple[int, str, str], ...]
+    nested: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class KeyValues:
     """Names with what belongs to them, in the order given."""
 
@@ -105,7 +116,7 @@ class Picture:
     words: str
 
 
-Block = Heading | Text | Lines | Snippet | Items | KeyValues | Table | Caution | Picture
+Block = Heading | Text | Lines | Snippet | Items | Outline | KeyValues | Table | Caution | Picture
 
 
 @dataclass(frozen=True, slots=True)

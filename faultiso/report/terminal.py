@@ -20,6 +20,7 @@ from faultiso.report.page import (
     Items,
     KeyValues,
     Lines,
+    Outline,
     Page,
     Picture,
     Snippet,
@@ -106,6 +107,8 @@ def _block(block: Block, look: Look) -> list[str]:
             return _snippet(block, look)
         case Items():
             return _items(block, look)
+        case Outline():
+            return _outline(block, look)
         case KeyValues():
             return _pairs([(one_line(name), clean(value)) for name, value in block.pairs], look)
         case Table():
@@ -145,6 +148,18 @@ def _items(block: Items, look: Look) -> list[str]:
     for number, item in enumerate(block.items, 1):
         sign = f"{number:>{size}}" if block.numbered else "-"
         lines += wrap(clean(item), look.prose, f"{_INDENT}{sign}{_INDENT if block.numbered else ' '}")
+    return lines
+
+
+def _outline(block: Outline, look: Look) -> list[str]:
+    """Each line below its depth; without a mark it stands below the text of a marked one."""
+    marks = max((width(one_line(mark)) for _, mark, _ in block.rows), default=0)
+    lines: list[str] = []
+    for depth, mark, text in block.rows:
+        lead = pad(one_line(mark), marks, right=True) + _INDENT if marks else ""
+        spoken = block.nested and look.plain
+        first = f"{_INDENT}level {depth + 1}: " if spoken else _INDENT * (depth + 1) + lead
+        lines += wrap(clean(text), look.prose, first, _INDENT * (depth + 2) + " " * len(lead))
     return lines
 
 

@@ -1,0 +1,1 @@
+"""A plan as a chart that is followed with a finger: on the screen, on paper, as a drawing, as data."""
