@@ -50,8 +50,9 @@ def step_block(chart: Chart, entry: Entry) -> Outline:
 
 
 def caution_lines(chart: Chart, entry: Entry) -> list[str]:
-    """The cautions at a step, short; in full they stand before the first step."""
-    return [f"CAUTION: {chart.cautions[name][0]}." for name in entry.cautions]
+    """The cautions at a step in one short line; in full they stand before the first step."""
+    titles = [chart.cautions[name][0] for name in entry.cautions]
+    return [f"CAUTION: {'; '.join(titles)}."] if titles else []
 
 
 def continues(chart: Chart, number: int, place: Callable[[int], str] = lambda number: "") -> str:
@@ -66,10 +67,10 @@ def twig_words(chart: Chart, twig: Twig, place: Callable[[int], str] = lambda nu
     if not twig.here:
         return f"{showed}go to step {twig.number}{place(twig.number)}"
     entry = chart.entry(twig.number)
-    ends = [wording.candidates_words(entry.candidates)] if entry.candidates and not entry.ways else []
-    more = [wording.unfollowed_words(entry)] if entry.not_followed else []
     first = f"{showed}step {twig.number}, {wording.head(entry).rstrip('.')}."
-    return " ".join([first, *ends, *(f"{part[0].upper()}{part[1:]}." for part in more)])
+    unfollowed = wording.unfollowed_words(entry)
+    more = [f"{capital(unfollowed)}."] if unfollowed else []
+    return " ".join([first, *caution_lines(chart, entry), *wording.notes(entry), *more])
 
 
 def chart_record(chart: Chart) -> dict[str, Any]:

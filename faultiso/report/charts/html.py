@@ -1,0 +1,76 @@
+"""A chart for print: sheets that say on each page what they are, with connectors between the pages."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from faultiso.base.notice import full_notice, printed_notice
+from faultiso.base.text import one_line
+from faultiso.report.charts import sheets as paper
+from faultiso.report.charts import wording
+from faultiso.report.charts.chart import Chart
+from faultiso.report.charts.page import caution_lines, twig_words
+
+if TYPE_CHECKING:
+    from jinja2 import Template
+
+
+def chart_html(chart: Chart) -> str:
+    """The chart as one HTML document that needs nothing else; every foreign text is escaped."""
+    sheets = paper.sheets_of(chart)
+    pages = [
+        [_shown(chart, sheets, part, number) for part in page] for number, page in enumerate(sheets.pages, 1)
+    ]
+    return _template().render(
+        short=one_line(wording.name_words(chart), 70),
+        title=wording.name_words(chart),
+        band=printed_notice(chart.subject),
+        notice=full_notice(chart.subject),
+        pages=pages,
+    )
+
+
+def _shown(chart: Chart, sheets: paper.Sheets, part: paper.Part, here: int) -> dict[str, Any]:
+    """A part with its words, for the template."""
+    if part.kind == "step":
+        return _step(chart, sheets, part.number, here)
+    if part.kind == "twigs":
+        place = paper.place_in_tree(sheets, here)
+        rows = [(twig.depth, twig_words(chart, twig, place)) for twig in part.twigs]
+        return {"kind": part.kind, "rows": rows}
+    words = paper.heading_words(chart, sheets, part, here) if part.kind == "heading" else part.text
+    return {"kind": part.kind, "text": one_line(words, 4000)}
+
+
+def _step(chart: Chart, sheets: paper.Sheets, number: int, here: int) -> dict[str, Any]:
+    entry = chart.entry(number)
+    place = paper.place_in_table(sheets, here)
+    return {
+        "kind": "step",
+        "number": number,
+        "head": wording.head(entry),
+        "source": paper.comes_from(chart, sheets, entry),
+        "cautions": [line.removeprefix("CAUTION: ") for line in caution_lines(chart, entry)],
+        "said": [*entry.before, *entry.after, *wording.notes(entry)],
+        "ways": [
+            (way.outcome, wording.chance(way.probability), f"go to step {way.to}{place(way.to)}")
+            for way in entry.ways
+        ],
+        "unfollowed": wording.unfollowed_words(entry),
+    }
+
+
+@cache
+def _template() -> Template:
+    from jinja2 import Environment, PackageLoader, StrictUndefined  # late: the first prompt does not need it
+
+    environment = Environment(
+        loader=PackageLoader("faultiso.report.charts", ""),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    return environment.get_template("chart.html.jinja")
