@@ -34,7 +34,7 @@ def chart_html(chart: Chart) -> str:
 def _shown(chart: Chart, sheets: paper.Sheets, part: paper.Part, here: int) -> dict[str, Any]:
     """A part with its words, for the template."""
     if part.kind == "step":
-        return _step(chart, sheets, part.number, here)
+        return _step(chart, sheets, part, here)
     if part.kind == "twigs":
         place = paper.place_in_tree(sheets, here)
         rows = [(twig.depth, twig_words(chart, twig, place)) for twig in part.twigs]
@@ -43,22 +43,27 @@ def _shown(chart: Chart, sheets: paper.Sheets, part: paper.Part, here: int) -> d
     return {"kind": part.kind, "text": one_line(words, 4000)}
 
 
-def _step(chart: Chart, sheets: paper.Sheets, number: int, here: int) -> dict[str, Any]:
-    entry = chart.entry(number)
+def _step(chart: Chart, sheets: paper.Sheets, part: paper.Part, here: int) -> dict[str, Any]:
+    entry = chart.entry(part.number)
     place = paper.place_in_table(sheets, here)
-    return {
+    begin, end = part.ways
+    shown: dict[str, Any] = {
         "kind": "step",
-        "number": number,
+        "number": entry.number,
         "head": wording.head(entry),
         "source": paper.comes_from(chart, sheets, entry),
         "cautions": [line.removeprefix("CAUTION: ") for line in caution_lines(chart, entry)],
         "said": [*entry.before, *entry.after, *wording.notes(entry)],
         "ways": [
             (way.outcome, wording.chance(way.probability), f"go to step {way.to}{place(way.to)}")
-            for way in entry.ways
+            for way in entry.ways[begin:end]
         ],
-        "unfollowed": wording.unfollowed_words(entry),
+        "unfollowed": wording.unfollowed_words(entry) if end == len(entry.ways) else "",
     }
+    if not begin:
+        return shown
+    source = f"continues from page {sheets.step_page[entry.number]}"
+    return {**shown, "head": "The same step, further outcomes", "source": source, "cautions": [], "said": []}
 
 
 @cache

@@ -86,7 +86,8 @@ def _words(chart: Chart, twig: Twig) -> tuple[str, ...]:
     if not twig.here:
         return (f"go to step {twig.number}",)
     entry = chart.entry(twig.number)
-    said = [f"{entry.number}  {wording.head(entry)}", *caution_lines(chart, entry), *wording.notes(entry)]
+    said = [f"{entry.number}  {wording.head(entry)}", *caution_lines(chart, entry)]
+    said += [*entry.before, *entry.after, *wording.notes(entry)]
     said += filter(None, [wording.unfollowed_words(entry)])
     lines = (line for text in said for line in svg.wrap(text, _BOX - 20, most=_MOST_LINES))
     return tuple(lines)
@@ -99,21 +100,23 @@ def _showed(twig: Twig) -> list[str]:
 
 
 def _drawn(chart: Chart, boxes: list[_Box]) -> Iterator[str]:
-    parents: dict[int, _Box] = {}
-    for box in boxes:
-        parents[box.twig.depth] = box
+    """Lines first, so that boxes lie on them."""
+    parents: dict[int, tuple[_Box, float]] = {}  # by depth, with the height at which lines leave it
+    for box, after in zip(boxes, [*boxes[1:], boxes[0]], strict=True):
+        leaves = min(max(after.middle, box.top + 8), box.top + box.height - 8)
+        parents[box.twig.depth] = box, leaves
         if box.twig.way:
-            yield _arrow(parents[box.twig.depth - 1], box)
+            yield _arrow(*parents[box.twig.depth - 1], box)
     for box in boxes:
         yield _outline(chart.entry(box.twig.number), box)
         yield svg.label(box.lines, box.left + 10, box.top + 17)
 
 
-def _arrow(parent: _Box, box: _Box) -> str:
-    """Out of the parent, down its stem, into the box; what was shown stands above the line."""
+def _arrow(parent: _Box, leaves: float, box: _Box) -> str:
+    """Out of the parent at the height given, down its stem, into the box; what was shown stands above."""
     start = parent.left + _BOX
     stem = start + 22
-    points = [(start, parent.middle), (stem, parent.middle), (stem, box.middle), (box.left, box.middle)]
+    points = [(start, leaves), (stem, leaves), (stem, box.middle), (box.left, box.middle)]
     showed = _showed(box.twig)
     words = svg.label(showed, stem + 6, box.middle - 5 - svg.LEADING * (len(showed) - 1))
     return svg.line(points, stroke_width=1.1) + svg.arrow(box.left, box.middle) + words

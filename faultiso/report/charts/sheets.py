@@ -6,7 +6,7 @@ never printed on two. Lengths are in lines of text; a sheet is a little less tha
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -17,7 +17,7 @@ from faultiso.report.charts.page import caution_lines, continues, opening, twig_
 from faultiso.report.charts.pieces import Piece, Twig, pieces
 from faultiso.report.drawing.svg import wrap
 
-ROOM = 45.0
+ROOM, _HEADING = 45.0, 2.3
 #: Widths in the units of the estimate, in which letters are 12 high.
 _LINE, _STEP, _HEAD, _SOURCE, _OUTCOME, _INDENT = 590.0, 545.0, 370.0, 210.0, 300.0, 20.0
 _DEEPEST = 7
@@ -28,13 +28,17 @@ Place = Callable[[int], str]
 
 @dataclass(frozen=True)
 class Part:
-    """Something that is not parted between two sheets; ``number`` is that of a step, 0 for none."""
+    """Something that is not parted between two sheets; ``number`` is that of a step, 0 for none.
+
+    ``ways``: which outcomes of the step it has, from and up to; one with very many takes several parts.
+    """
 
     kind: Kind
     lines: float
     text: str = ""
     number: int = 0
     twigs: tuple[Twig, ...] = ()
+    ways: tuple[int, int] = (0, 0)
 
 
 @dataclass(frozen=True)
@@ -47,11 +51,14 @@ class Sheets:
 
 
 def sheets_of(chart: Chart) -> Sheets:
-    """The sheets of a chart: sentences and table, then the tree from a sheet of its own, then what is left out."""
-    table = list(_filled([*_front(chart), *(_step(chart, entry) for entry in chart.entries)]))
+    """The sheets of a chart: sentences and table, then the tree from a new sheet, and what is left out."""
+    table = list(
+        _filled([*_front(chart), *(part for entry in chart.entries for part in _step(chart, entry))])
+    )
     tree = list(_filled([*_tree(chart), *_end(chart)]))
     pages = (*table, *tree)
-    step_page = {p.number: n for n, page in enumerate(pages, 1) for p in page if p.kind == "step"}
+    begun = [(n, p) for n, page in enumerate(pages, 1) for p in page if p.kind == "step" and not p.ways[0]]
+    step_page = {part.number: n for n, part in begun}
     tree_page = {
         twig.number: n for n, page in enumerate(pages, 1) for part in page for twig in part.twigs if twig.here
     }
@@ -78,43 +85,49 @@ def _front(chart: Chart) -> Iterator[Part]:
     for title, text in chart.cautions.values():
         words = f"{capital(title)}. {text}".strip()
         yield Part("caution", _lines(words, _LINE - 60) + 0.6, words)
-    yield Part("heading", 2.3, "Steps")
+    yield Part("heading", _HEADING, "Steps")
 
 
-def _step(chart: Chart, entry: Entry) -> Part:
+def _step(chart: Chart, entry: Entry) -> Iterator[Part]:
     said = [*caution_lines(chart, entry), *entry.before, *entry.after, *wording.notes(entry)]
     said += filter(None, [wording.unfollowed_words(entry)])
     source = ", ".join(["from step"] + ["888 (page 88)"] * min(len(entry.came_from), _MOST_SOURCES + 1))
-    head = max(_lines(wording.head(entry), _HEAD), _lines(source, _SOURCE) * 0.85)
-    ways = sum(_lines(way.outcome, _OUTCOME) + 0.07 for way in entry.ways)
-    return Part("step", head + sum(_lines(text, _STEP) for text in said) + ways + 0.6, number=entry.number)
+    lines = max(_lines(wording.head(entry), _HEAD), _lines(source, _SOURCE) * 0.85) + 0.6
+    lines += sum(_lines(text, _STEP) for text in said)
+    begin = 0
+    for number, way in enumerate(entry.ways):
+        more = _lines(way.outcome, _OUTCOME) + 0.07
+        if lines + more > ROOM - _HEADING and number > begin:
+            yield Part("step", lines, number=entry.number, ways=(begin, number))
+            begin, lines = number, 1.6
+        lines += more
+    yield Part("step", lines, number=entry.number, ways=(begin, len(entry.ways)))
 
 
 def _tree(chart: Chart) -> Iterator[Part]:
-    yield Part("heading", 2.3, "The same as a tree")
+    yield Part("heading", _HEADING, "The same as a tree")
 
     def size(twig: Twig) -> float:
         return _twig_lines(chart, twig)
 
     for piece in pieces(chart, _DEEPEST, ROOM - 8, size):
         if piece.head != 1:
-            yield Part("heading", 2.3, number=piece.head)
+            yield Part("heading", _HEADING, number=piece.head)
         yield from _parts_of(piece, size)
 
 
 def _parts_of(piece: Piece, size: Callable[[Twig], float]) -> Iterator[Part]:
     """The piece as one part; one that is taller than a sheet in parts that fit."""
     run: list[Twig] = []
+    lines = 0.6
     for twig in piece.twigs:
-        if run and sum(map(size, run)) + size(twig) > ROOM - 8:
-            yield _twigs(run, size)
-            run = []
+        more = size(twig)
+        if run and lines + more > ROOM - 8:
+            yield Part("twigs", lines, twigs=tuple(run))
+            run, lines = [], 0.6
         run.append(twig)
-    yield _twigs(run, size)
-
-
-def _twigs(run: Sequence[Twig], size: Callable[[Twig], float]) -> Part:
-    return Part("twigs", sum(map(size, run)) + 0.6, twigs=tuple(run))
+        lines += more
+    yield Part("twigs", lines, twigs=tuple(run))
 
 
 def _twig_lines(chart: Chart, twig: Twig) -> float:
@@ -125,7 +138,7 @@ def _twig_lines(chart: Chart, twig: Twig) -> float:
 def _end(chart: Chart) -> Iterator[Part]:
     left_out = wording.left_out_words(chart)
     if left_out:
-        yield Part("heading", 2.3, "Left out")
+        yield Part("heading", _HEADING, "Left out")
     for sentence in left_out:
         yield Part("left out", _lines(sentence) + 0.35, sentence)
 
