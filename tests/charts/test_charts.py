@@ -80,7 +80,10 @@ def test_a_plan_of_nothing_but_an_end():
 def test_what_is_not_followed_and_what_was_cut_is_told():
     text = " ".join(render(chart_page(small())).split())
     assert "anything else (15 in 100): not followed; stop and refer to the approved data" in text
-    assert "The plan is not followed further here: the time to plan ran out." in text
+    assert (
+        "The plan is not followed further here: the time to plan ran out; stop and refer to the approved data."
+        in text
+    )
     assert "The plan stops early at step 9: 2 in 100 come there." in text
     assert "Pairs of faults beyond the six likeliest were left out" in text
 

@@ -67,7 +67,7 @@ def twig_words(chart: Chart, twig: Twig, place: Callable[[int], str] = lambda nu
     if not twig.here:
         return f"{showed}go to step {twig.number}{place(twig.number)}"
     entry = chart.entry(twig.number)
-    first = f"{showed}step {twig.number}, {wording.head(entry).rstrip('.')}."
+    first = f"{showed}step {twig.number}, {wording.said(entry)}."
     unfollowed = wording.unfollowed_words(entry)
     more = [f"{capital(unfollowed)}."] if unfollowed else []
     return " ".join([first, *caution_lines(chart, entry), *wording.notes(entry), *more])

@@ -23,9 +23,14 @@ _MOST_CANDIDATES = 4
 
 def head(entry: Entry) -> str:
     """What to do: "Check the sight glass, 4 min", or how it ends."""
+    return capital(said(entry)) + ("." if entry.kind in ENDS else "")
+
+
+def said(entry: Entry) -> str:
+    """The same within a sentence."""
     if entry.kind in ENDS:
-        return f"End: {_end(entry)}."
-    return f"{capital(_deed(entry))}, {minutes_words(entry.minutes)}"
+        return f"end: {_end(entry)}"
+    return f"{_deed(entry)}, {minutes_words(entry.minutes)}"
 
 
 def _end(entry: Entry) -> str:
@@ -45,7 +50,7 @@ def _deed(entry: Entry) -> str:
 def notes(entry: Entry) -> tuple[str, ...]:
     """What stands below the head of a step besides cautions and ways on."""
     candidates = [candidates_words(entry.candidates)] if entry.candidates and _names_them(entry) else []
-    cut = [f"The plan is not followed further here: {entry.cut.rstrip('.')}."] if entry.cut else []
+    cut = [f"The plan is not followed further here: {entry.cut.rstrip('.')}; {REFER}."] if entry.cut else []
     return (*candidates, *cut)
 
 
