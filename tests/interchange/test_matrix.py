@@ -34,6 +34,7 @@ def check_good(found: DependencyMatrix) -> None:
         GOOD.replace(",", ";"),
         GOOD.replace(",", "\t"),
         GOOD.replace("gauge", '"gauge"').replace("0.95", '"0.95"'),
+        "\ufeff# a remark; with a semicolon\n" + GOOD,
         "# a remark, with a comma\n\n" + GOOD,
         GOOD.replace("\n", ",,\n"),
         "fault,sight glass,Probability,gauge\nworn pump,0,.7,1\nMinutes,4,,17\nlow level,1,3e-1,0.95\n",
