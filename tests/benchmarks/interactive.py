@@ -135,7 +135,8 @@ def walk(model: Model, fault: str, rng: np.random.Generator, ahead: bool) -> Ite
     for _ in range(STEPS):
         proposed = proposal(desk)
         sign = _sign(model, proposed.name) if proposed.kind in ("look", "check") else None
-        if sign is None:  # a repair or an end is proposed: look further, for the length of the session
+        if sign is None or sign.name not in desk.belief.open:
+            # a repair, an end or a second reading is proposed: look further, for the length of the session
             named = [name for name, sign in desk.belief.open.items() if sign.bits > 0.02]
             if not named:
                 return
