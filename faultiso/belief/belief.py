@@ -255,12 +255,35 @@ class Belief:
 
     @cached_property
     def unexplained(self) -> float:
-        """P(some unmodelled cause, misreading or reading error is active | readings)."""
+        """P(some unmodelled cause, misreading or reading error is active | readings).
+
+        A reading that another person took again and found otherwise is a slip that was settled: it is not
+        held against the readings that stand.
+        """
         self._refuse_contradiction()
         makers = self._makers
+        if slips := self._slips():
+            stand = [reading for place, reading in enumerate(self.readings) if place not in slips]
+            return Belief(makers, self.timeline, stand, self.standing, self.reader).unexplained
         clean = makers.clean.log_evidence(self.timeline, self.readings, makers.memory)
         explained = self.now.scene.quiet * math.exp(clean - self.now.log_evidence)
         return max(0.0, 1.0 - explained)
+
+    def _slips(self) -> set[int]:
+        """Places of plain readings of which a later draw of the very same thing shows another outcome."""
+        last: dict[object, Folded] = {}
+        slips: set[int] = set()
+
+        def when(item: Folded) -> tuple[int, int]:
+            reading = self.readings[item.readings[-1]]
+            return reading.moment, reading.draw
+
+        for item in sorted(self.now.scene.folded, key=when):
+            earlier = last.get(item.same)
+            if earlier is not None and (earlier.of_outcome * item.of_outcome).max() == 0:
+                slips.update(earlier.readings)
+            last[item.same] = item
+        return slips
 
     @cached_property
     def doubts(self) -> tuple[tuple[Reading, float], ...]:

@@ -66,6 +66,11 @@ class Folded:
     true_outcome: NDArray[np.intp]
 
     @property
+    def same(self) -> tuple[object, ...]:
+        """Equal for readings of the very same thing, in whatever draw."""
+        return self.sign, self.variable, self.true_outcome.tobytes()
+
+    @property
     def weights(self) -> Array:
         """The weight of each state of the variable."""
         return np.asarray(self.chances @ self.of_outcome)

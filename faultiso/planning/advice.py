@@ -20,7 +20,7 @@ from faultiso.planning.repairs import RepairStep, expected_costs, repair_order
 ENOUGH_NOTHING = 0.9  # probability of "nothing modelled" at which no fault found is proposed
 CLOSE_MINUTES, CLOSE_SHARE = 5.0, 0.1  # within these two actions are equally good
 UNEXPLAINED = 0.5  # P(a leak or a wrong reading | readings) from which isolation stops
-LEAST_SAVING, LEAST_SHARE = 0.5, 0.005  # minutes, and share of what is ahead, that a reading must save
+LEAST_SAVING, LEAST_SHARE = 2.0, 0.01  # minutes, and share of what is ahead, that a reading must save
 HANDLING_MINUTES = 0.5  # what any look or check costs beside its minutes: asking, walking, writing down
 LEADING = 6  # actions that are judged again with other rates
 RATE_DOUBT = 3.0  # rates are good to a factor of three at best

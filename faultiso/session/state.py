@@ -17,6 +17,7 @@ from faultiso.session.course import Course, Setting, begun, carry_out
 from faultiso.session.events import Event
 from faultiso.session.proving import ProofPlan, plan_proof, shows_normal
 from faultiso.session.undo import standing_events
+from faultiso.session.words import value_title
 
 Phase = Literal["seen", "reports", "others", "now", "work", "ended"]
 
@@ -261,7 +262,10 @@ def _changed(state: State, data: Mapping[str, Any], number: int) -> State:
     if carried is None:
         raise ValueError("these conditions cannot be set from here")
     what = data.get("what", "set")
-    deed = Deed(what, " ".join(data["settings"]), carried.effort.minutes, number, readings=_same(state))
+    settings = data["settings"]
+    values = "; ".join(value_title(state.model, name, value) for name, value in settings.items())
+    minutes = carried.effort.minutes
+    deed = Deed(what, " ".join(settings), minutes, number, values, readings=_same(state))
     return replace(state, course=carried.after, pick=None, deeds=(*state.deeds, deed))
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from itertools import takewhile
 from typing import TYPE_CHECKING
 
 from faultiso.base.problems import UsageError
@@ -13,7 +12,7 @@ from faultiso.model.effort import Effort
 from faultiso.session import words
 from faultiso.session.course import Action, Carried, Setting, carry_out
 from faultiso.session.desk import UNEXPLAINED, Desk
-from faultiso.session.proving import plan_proof, remembers, shows_normal
+from faultiso.session.proving import plan_proof
 from faultiso.session.replies import Leader, Leaders, Proposal, Said
 
 if TYPE_CHECKING:
@@ -80,25 +79,14 @@ def _after_repair(desk: Desk) -> Proposal | None:
 
 def service_proposal(desk: Desk) -> Proposal | None:
     """After a proof that failed: a reset or a service, if what still shows may only be remembered."""
-    state, model = desk.state, desk.model
-    before, after = state.deeds[-1].readings if state.deeds[-1].what == "verify" else (0, 0)
-    there = state.course.conditions
-    wrong = [r.sign for r in state.readings[before:after] if not shows_normal(model, r, there)]
-    explains = {
-        r.name: sum(remembers(model, sign, r.work.resets) for sign in wrong) for r in model.repairs.values()
-    }
-    services = [r for r in model.repairs.values() if explains[r.name]]
-    made = set(takewhile(lambda name: bool(explains[name]), reversed(_made(desk))))
-    for repair in sorted(services, key=lambda r: (-explains[r.name], r.work.minutes)):
-        taken = carry_out(model, state.course, repair)
-        if taken is not None and repair.name not in made and len(made) < len(state.repairs):
-            reason = "what was so before the repair may be remembered or latched"
-            return proposed("repair", repair.name, repair.title, taken.effort, desk, reason)
-    return None
+    from faultiso.session.services import service
 
-
-def _made(desk: Desk) -> list[str]:
-    return [repair.name for repair in desk.state.repairs]
+    found = service(desk)
+    if found is None:
+        return None
+    repair, carried = found
+    reason = "what was so before the repair may be remembered or latched"
+    return proposed("repair", repair.name, repair.title, carried.effort, desk, reason)
 
 
 def _work_is_left(desk: Desk) -> bool:

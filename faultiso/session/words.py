@@ -31,8 +31,12 @@ def set_words(model: Model, faults: Iterable[str]) -> str:
 
 def value_words(model: Model, condition: str, value: str) -> str:
     """ "start selector: at run"."""
-    part = model.conditions[condition]
-    return f"{part.title}: {part.value_titles.get(value, value.replace('_', ' '))}"
+    return f"{model.conditions[condition].title}: {value_title(model, condition, value)}"
+
+
+def value_title(model: Model, condition: str, value: str) -> str:
+    """ "at run"."""
+    return model.conditions[condition].value_titles.get(value, value.replace("_", " "))
 
 
 def settings_words(model: Model, settings: Mapping[str, str]) -> str:

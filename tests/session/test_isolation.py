@@ -128,6 +128,25 @@ def test_a_planted_fault_is_worked_to_its_end(name: str, cart: Model) -> None:
     _summary_says_what_happened(session)
 
 
+def test_only_what_is_left_is_repaired_after_a_proof_that_failed(cart: Model) -> None:
+    """One of two faults is gone: the other one is next, and the reset of what it latched comes last."""
+    planted = SINGLE["two faults, one electric"]
+    colleague = Colleague(cart, set(planted.faults), planted.situation, planted.reports)
+    made = [repair.name for repair in isolated(cart, colleague).desk.state.repairs]
+    assert made == ["replace_level_switch", "replace_fan", "reset_cutout"]
+
+
+def test_a_slip_that_was_settled_is_not_held_against_the_rest(cart: Model) -> None:
+    planted = SINGLE["a report that was wrong"]
+    colleague = Colleague(
+        cart, set(), planted.situation, planted.reports, "1", lies={"low_pressure_light": "lit"}
+    )
+    session = isolated(cart, colleague)
+    assert session.desk.state.end is not None
+    assert session.desk.state.end.how == NO_FAULT_FOUND
+    assert session.desk.belief.unexplained < 0.5
+
+
 def _summary_says_what_happened(session: Isolation) -> None:
     found = summary(session.desk)
     assert sum(deed.minutes for deed in found.deeds) == pytest.approx(found.minutes)
