@@ -1,0 +1,1 @@
+"""The sequential planning problem on its own: arrays and minutes, no model, no network."""
