@@ -51,7 +51,7 @@ class Search:
         self._nodes: dict[tuple[int, bytes], Node] = {}
         self._bytes = 0
         prior = np.asarray(problem.prior, dtype=float)
-        self.root = self._node(prior / prior.sum(), self.moves.everything)
+        self.root = self.node(prior / prior.sum(), self.moves.everything)
 
     @property
     def nodes(self) -> int:
@@ -80,10 +80,11 @@ class Search:
     def expand(self, node: Node) -> None:
         """All that can be done from a belief, and the beliefs that follow."""
         node.moves = self.moves.moves(node.belief, node.left)
-        node.children = [[self._node(b, move.left) for b in move.beliefs] for move in node.moves]
+        node.children = [[self.node(b, move.left) for b in move.beliefs] for move in node.moves]
         self._bytes += sum(move.beliefs.nbytes + 200 for move in node.moves)
 
-    def _node(self, belief: Array, left: int) -> Node:
+    def node(self, belief: Array, left: int) -> Node:
+        """The node of a belief, made if it is new."""
         left = self.moves.useful(belief, left)
         key = (left, (np.round(belief, DIGITS) + 0.0).tobytes())
         found = self._nodes.get(key)
