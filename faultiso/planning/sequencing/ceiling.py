@@ -13,8 +13,7 @@ def simple_move(moves: Moves, belief: Array, left: int) -> Move:
     cheaper than the repair order; for "isolate" the check with most information per minute."""
     if moves.problem.goal == "isolate":
         return _most_telling(moves, belief, left)
-    ends = [move for move in moves.moves(belief, 0) if move.number < 0]
-    end = min(ends, key=lambda move: move.price)
+    end = min(moves.ends(belief), key=lambda move: move.price)
     repair = next_repair(moves, belief, left)
     return repair if repair and straight_to_repair(moves, belief, left) < end.price else end
 
@@ -35,7 +34,7 @@ def straight_to_repair(moves: Moves, belief: Array, left: int) -> float:
     The ratio rule: Kadane & Simon, Annals of Statistics 5, 1977; with the belief kept up to date it is a
     heuristic where repairs overlap, and so an upper bound.
     """
-    end = min(move.price for move in moves.moves(belief, 0))
+    end = min(move.price for move in moves.ends(belief))
     repair = next_repair(moves, belief, left)
     if repair is None or repair.price >= end:
         return end
@@ -48,11 +47,9 @@ def straight_to_repair(moves: Moves, belief: Array, left: int) -> float:
 def next_repair(moves: Moves, belief: Array, left: int) -> Move | None:
     """The repair with the greatest share of faults cleared per minute."""
     count = len(moves.problem.checks)
-    open_ = [r for r in moves.repairs if left >> count + r & 1 and moves.touches[r] @ belief > NOTHING]
-    if not open_:
-        return None
-    best = max(open_, key=lambda r: float(moves.shares[r] @ belief) / float(moves.prices[r] @ belief))
-    return moves.repair(best, belief, left)
+    cleared, prices = moves.shares @ belief, moves.prices @ belief
+    open_ = [r for r in moves.repairs if left >> count + r & 1 and cleared[r] > NOTHING]
+    return moves.repair(max(open_, key=lambda r: cleared[r] / prices[r]), belief, left) if open_ else None
 
 
 def _greedy_minutes(moves: Moves, belief: Array, left: int) -> float:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from faultiso.planning.sequencing.problem import Array, Problem
 
@@ -135,28 +136,24 @@ class Moves:
         """Of what is left, what could still tell something or touch something, as bits."""
         here = np.flatnonzero(belief > 0)
         ahead = np.flatnonzero(self.later[here].any(axis=0)) if self.repairs else here
-        bits = 0
-        for c in range(len(self.problem.checks)):
-            if left >> c & 1 and self.splits[c, ahead[0], ahead].any():
-                bits |= 1 << c
-        for r in self.repairs:
-            bit = 1 << len(self.problem.checks) + r
-            if left & bit and self.touches[r, ahead].any():
-                bits |= bit
-        return bits
+        return left & sum(1 << number for number in self._able(ahead))
+
+    def _able(self, states: NDArray[np.intp]) -> list[int]:
+        """Numbers of the checks that split these states, and of the repairs that touch one."""
+        checks = np.flatnonzero(self.splits[:, states[0]][:, states].any(axis=1)).tolist()
+        if not self.repairs:
+            return checks
+        repairs = np.flatnonzero(self.touches[:, states].any(axis=1)) + len(self.problem.checks)
+        return [*checks, *repairs.tolist()]
 
     def moves(self, belief: Array, left: int) -> list[Move]:
         """Everything that makes sense from a belief; ``left`` as ``useful`` gives it."""
         count = len(self.problem.checks)
-        found = []
-        here = np.flatnonzero(belief > 0)
-        for c in range(count):
-            if left >> c & 1 and self.splits[c, here[0], here].any():
-                found.append(self.check(c, belief, left))
-        for r in self.repairs:
-            if left >> count + r & 1 and self.touches[r, here].any():
-                found.append(self.repair(r, belief, left))
-        return [*found, *self._ends(belief, bool(found))]
+        able = [n for n in self._able(np.flatnonzero(belief > 0)) if left >> n & 1]
+        found = [
+            self.check(n, belief, left) if n < count else self.repair(n - count, belief, left) for n in able
+        ]
+        return [*found, *self.ends(belief, bool(found))]
 
     def check(self, c: int, belief: Array, left: int) -> Move:
         """Check number ``c`` from a belief."""
@@ -177,7 +174,8 @@ class Moves:
             return Move(number, price, 0, (), np.zeros(0), np.zeros((0, len(belief))))
         return Move(number, price, left & ~(1 << number), (0,), chance, (after / chance[0])[None])
 
-    def _ends(self, belief: Array, more: bool) -> list[Move]:
+    def ends(self, belief: Array, more: bool = False) -> list[Move]:
+        """The ways to end; isolation ends only when there is no ``more`` to do."""
         none, nowhere = np.zeros(0), np.zeros((0, len(belief)))
         if self.problem.goal == "isolate":
             return [] if more else [Move(ISOLATED, 0.0, 0, (), none, nowhere)]

@@ -7,10 +7,11 @@ from dataclasses import replace
 
 import numpy as np
 
+from faultiso.planning.sequencing.bounds.certificate import certify
 from faultiso.planning.sequencing.ceiling import simple_move
 from faultiso.planning.sequencing.moves import ISOLATED, NO_FAULT_FOUND, REFER, Move
 from faultiso.planning.sequencing.problem import Problem
-from faultiso.planning.sequencing.search import Node, Search, improve
+from faultiso.planning.sequencing.search import Node, Search, improve, search_for
 from faultiso.planning.tree import Branch, Candidate, Certificate, Plan, Step, StepKind, steps_in_order
 
 MOST_STEPS = 400  # steps of a plan that anyone could use
@@ -26,6 +27,13 @@ ENDS: dict[int, tuple[StepKind, str, str]] = {
 def plan_of(search: Search, seldom: float = SELDOM, most_steps: int = MOST_STEPS) -> Plan:
     """The plan that a search has found so far; beliefs that are reached by several ways are one step."""
     return _Writer(search, seldom, most_steps).plan()
+
+
+def best_plan(problem: Problem, seconds: float, megabytes: float = 512.0) -> Plan:
+    """The best plan of a limited time, and the strongest bound: two thirds of it to search, one to prove."""
+    search = search_for(problem, seconds * 2 / 3, megabytes=megabytes)
+    low, name = certify(search, seconds / 3)
+    return replace(plan_of(search), certificate=Certificate(search.root.high, low, name))
 
 
 def improving_plans(problem: Problem, seconds: float, megabytes: float = 512.0) -> Iterator[Plan]:

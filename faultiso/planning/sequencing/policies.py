@@ -110,4 +110,4 @@ def _mend(moves: Moves, belief: Array, left: int) -> Move:
 
 
 def _end(moves: Moves, belief: Array) -> Move:
-    return min((m for m in moves.moves(belief, 0) if m.number < 0), key=lambda move: move.price)
+    return min(moves.ends(belief), key=lambda move: move.price)

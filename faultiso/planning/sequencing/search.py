@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from faultiso.base.problems import TooLarge
-from faultiso.planning.sequencing.bounds.clairvoyant import clairvoyant
+from faultiso.planning.sequencing.bounds.strongest import strongest
 from faultiso.planning.sequencing.ceiling import simple_minutes
 from faultiso.planning.sequencing.moves import Move, Moves
 from faultiso.planning.sequencing.problem import Array, Problem
@@ -46,10 +46,10 @@ class Node:
 class Search:
     """The graph of beliefs of one problem. ``low`` <= expected minutes of the best plan <= ``high``."""
 
-    def __init__(self, problem: Problem, bound: Bound = clairvoyant, megabytes: float = 512.0) -> None:
+    def __init__(self, problem: Problem, bound: Bound = strongest, megabytes: float = 512.0) -> None:
         self.moves, self.bound, self.megabytes = Moves(problem), bound, megabytes
         self._nodes: dict[tuple[int, bytes], Node] = {}
-        self._bytes = 0
+        self._bytes = self._steps = 0
         prior = np.asarray(problem.prior, dtype=float)
         self.root = self.node(prior / prior.sum(), self.moves.everything)
 
@@ -67,8 +67,13 @@ class Search:
         return self.root.settled
 
     def step(self) -> None:
-        """Follow the most doubtful way to a belief not looked at yet, look at it, and report back."""
+        """Follow the most doubtful way to a belief not looked at yet, look at it, and report back.
+
+        In turn by the moves that may be cheapest, which raises the lower bound, and by those of the best plan
+        so far, which betters the plan.
+        """
         way, node = [self.root], self.root
+        self._steps += 1
         while (onward := self._most_doubtful(node)) is not None:
             node = onward
             way.append(node)
@@ -90,7 +95,7 @@ class Search:
         found = self._nodes.get(key)
         if found is None:
             low = float(self.bound(self.moves, belief[None])[0])
-            high = simple_minutes(self.moves, belief, left)
+            high = float(simple_minutes(self.moves, belief, left))
             found = self._nodes[key] = Node(belief, left, min(low, high), high)
             self._bytes += NODE_BYTES + 2 * belief.nbytes
         return found
@@ -115,11 +120,11 @@ class Search:
         ]
 
     def _most_doubtful(self, node: Node) -> Node | None:
-        """Where to look next: by the move that may be cheapest, the outcome with most doubt in it."""
+        """Where to look next: by the best move, the outcome with most doubt in it."""
         if node.moves is None or node.settled:
             return None
-        lows = self.lows(node)
-        best = lows.index(min(lows))
+        minutes = self.lows(node) if self._steps % 2 else self.highs(node)
+        best = minutes.index(min(minutes))
         doubts = [
             chance * (child.high - child.low)
             for chance, child in zip(node.moves[best].chances.tolist(), node.children[best], strict=True)
@@ -127,7 +132,7 @@ class Search:
         return node.children[best][doubts.index(max(doubts))] if doubts else None
 
 
-def solve(problem: Problem, bound: Bound = clairvoyant, megabytes: float = 512.0) -> Search:
+def solve(problem: Problem, bound: Bound = strongest, megabytes: float = 512.0) -> Search:
     """Search to the end, so that the bounds meet. Raises ``TooLarge`` when memory does not suffice."""
     search = Search(problem, bound, megabytes)
     while not search.settled:
@@ -141,10 +146,18 @@ def solve(problem: Problem, bound: Bound = clairvoyant, megabytes: float = 512.0
     return search
 
 
+def search_for(
+    problem: Problem, seconds: float, bound: Bound = strongest, megabytes: float = 512.0
+) -> Search:
+    """The search after so many seconds, or sooner when it is settled or its memory is full."""
+    *_, last = improve(problem, seconds, bound, megabytes)
+    return last
+
+
 def improve(
     problem: Problem,
     seconds: float,
-    bound: Bound = clairvoyant,
+    bound: Bound = strongest,
     megabytes: float = 512.0,
     clock: Callable[[], float] = time.monotonic,
 ) -> Iterator[Search]:

@@ -6,9 +6,11 @@ import numpy as np
 import pytest
 
 from faultiso.planning.sequencing.bounds.blocks import blocks_bound, likely_blocks
+from faultiso.planning.sequencing.bounds.certificate import certify
 from faultiso.planning.sequencing.bounds.clairvoyant import clairvoyant
 from faultiso.planning.sequencing.bounds.information import entropy_bound, huffman_bound
 from faultiso.planning.sequencing.bounds.perfect import made_perfect
+from faultiso.planning.sequencing.bounds.strongest import strongest
 from faultiso.planning.sequencing.generate import Kind, generate
 from faultiso.planning.sequencing.moves import Moves
 from faultiso.planning.sequencing.policies import expected_minutes, one_step
@@ -35,6 +37,7 @@ def lower_bounds(problem: Problem) -> dict[str, float]:
     moves, prior = Moves(problem), np.asarray(problem.prior)
     return {
         "clairvoyant": float(clairvoyant(moves, prior[None])[0]),
+        "strongest": float(strongest(moves, prior[None])[0]),
         "blocks": blocks_bound(problem, likely_blocks(problem, 2)),
         "larger blocks": blocks_bound(problem, likely_blocks(problem, 3)),
         "perfect checks": solve(made_perfect(problem)).root.high,
@@ -55,6 +58,10 @@ def holds(problem: Problem) -> None:
         assert search.root.high >= best * (1 - AGREE) - AGREE
         search.step()
     assert expected_minutes(search.moves, one_step) >= best * (1 - AGREE)
+    early = Search(problem)
+    early.step()
+    low, _ = certify(early, 0.05)
+    assert early.root.low - AGREE <= low <= best * (1 + AGREE) + AGREE
 
 
 @pytest.mark.parametrize("kind", KINDS)

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from faultiso.planning.sequencing.generate import Kind, generate
-from faultiso.planning.sequencing.planned import improving_plans, plan_of
+from faultiso.planning.sequencing.planned import best_plan, improving_plans, plan_of
 from faultiso.planning.sequencing.problem import Check, Problem
 from faultiso.planning.sequencing.search import Search, solve
 from faultiso.planning.tree import Plan, Step, steps_in_order
@@ -93,3 +93,10 @@ def test_answers_only_get_better_until_the_best() -> None:
 
 def test_no_time_still_gives_a_plan() -> None:
     assert len(list(improving_plans(generate(KINDS[2], 4), seconds=0.0))) == 1
+
+
+def test_a_large_problem_gets_a_plan_with_a_bound_and_its_name() -> None:
+    plan = best_plan(generate(Kind(faults=8, checks=12, noise=0.1, together=2), 1), seconds=0.3)
+    assert 0 < plan.certificate.lower_bound < plan.certificate.expected_minutes
+    assert plan.certificate.bound.startswith(("search over", "checks made perfect", "blocks of"))
+    assert best_plan(generate(KINDS[0], 1), seconds=1e9).certificate.bound.startswith("exact")
