@@ -17,7 +17,8 @@ class Kind:
     ``noise``: mean chance of a wrong reading; ``together``: most faults at once; ``cost_spread``: largest
     minutes over smallest; ``dependent``: chance that a repair clears a second fault; ``fails``: chance that
     a repair removes nothing; ``nothing_wrong``: probability of no fault; ``rate_spread``: standard
-    deviation of the logarithm of the odds.
+    deviation of the logarithm of the odds; ``looked_at``: chance that a repair takes 10 minutes more where a
+    fault is found.
     """
 
     goal: Goal = "fix"
@@ -28,6 +29,8 @@ class Kind:
     cost_spread: float = 10.0
     dependent: float = 0.0
     fails: float = 0.0
+    false_verified: float = 0.0
+    looked_at: float = 0.0
     nothing_wrong: float = 0.1
     rate_spread: float = 1.0
     refer: float = 300.0
@@ -78,4 +81,5 @@ def _repair(kind: Kind, fault: int, random: np.random.Generator) -> Repair:
     if random.random() < kind.dependent:
         clears |= 1 << int(random.integers(kind.faults))
     name = f"repair {fault + 1}"
-    return Repair(name, name, _minutes(kind, random, 15.0), clears, fails=kind.fails)
+    extra = 10.0 if random.random() < kind.looked_at else 0.0
+    return Repair(name, name, _minutes(kind, random, 15.0), clears, kind.fails, kind.false_verified, extra)

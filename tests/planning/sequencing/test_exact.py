@@ -26,6 +26,9 @@ KINDS = {
     "fix, several faults": Kind("fix", faults=3, checks=2, noise=0.05, together=2),
     "fix, dependent repairs": Kind("fix", faults=3, checks=2, noise=0.05, together=2, dependent=0.5),
     "fix, repairs that fail": Kind("fix", faults=3, checks=2, noise=0.05, together=2, fails=0.2),
+    "fix, false verified": Kind(
+        "fix", faults=3, checks=2, noise=0.05, together=2, false_verified=0.1, looked_at=0.5
+    ),
     "fix, cheap referral": Kind("fix", faults=3, checks=3, noise=0.1, refer=60.0),
 }
 EACH = 500 // len(KINDS) + 1

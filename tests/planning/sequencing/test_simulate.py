@@ -17,7 +17,7 @@ from faultiso.planning.sequencing.policies import (
 )
 from faultiso.planning.sequencing.simulate import mean, simulate
 
-KIND = Kind(faults=4, checks=4, noise=0.1, together=2, fails=0.1)
+KIND = Kind(faults=4, checks=4, noise=0.1, together=2, fails=0.1, false_verified=0.1, looked_at=0.5)
 POLICIES: dict[str, Policy] = {
     "one step": one_step,
     "most probable first": most_probable_first,
@@ -65,3 +65,14 @@ def test_good_units_removed_are_counted() -> None:
     assert played.serviceable.max() == 3
     assert played.done.all()
     assert not played.falsely_done.any()
+
+
+def test_no_two_parts_of_a_simulation_are_the_same() -> None:
+    played = simulate(generate(KIND, 5), {"p": one_step}, plays=1000, seed=2, processes=1)["p"]
+    assert not np.array_equal(played.minutes[:500], played.minutes[500:])
+
+
+def test_what_was_falsely_verified_is_told() -> None:
+    played = simulate(generate(KIND, 5), {"p": most_probable_first}, plays=1000, processes=1)["p"]
+    assert 0 < played.falsely_done.mean() < 0.2
+    assert np.all(played.done >= played.falsely_done)
