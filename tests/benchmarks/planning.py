@@ -17,6 +17,7 @@ from faultiso.base.problems import TooLarge
 from faultiso.planning.sequencing.generate import Kind, generate
 from faultiso.planning.sequencing.moves import Moves
 from faultiso.planning.sequencing.policies import (
+    Follow,
     Policy,
     SymptomTable,
     cheapest_check_first,
@@ -100,6 +101,7 @@ def policies(plays: int) -> None:
         search = solve(problem)
         order = tuple(range(len(problem.checks)))
         tried: dict[str, Policy] = {
+            "best plan": Follow(search.choices()),
             "one step of lookahead": one_step,
             "most probable first": most_probable_first,
             "cheapest check first": cheapest_check_first,

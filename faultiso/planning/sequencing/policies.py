@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +10,7 @@ import numpy as np
 from faultiso.planning.sequencing.ceiling import gain, next_repair, simple_minutes, simple_move
 from faultiso.planning.sequencing.moves import NO_FAULT_FOUND, NOTHING, Move, Moves
 from faultiso.planning.sequencing.problem import Array
+from faultiso.planning.sequencing.search import Key, key_of
 
 Policy = Callable[[Moves, Array, int], Move]
 SURE = 0.95  # probability of what is mended first at which a shop stops checking
@@ -20,15 +21,28 @@ def expected_minutes(moves: Moves, policy: Policy) -> float:
 
     def from_here(belief: Array, left: int) -> float:
         left = moves.useful(belief, left)
-        key = (left, (np.round(belief, 12) + 0.0).tobytes())
+        key = key_of(belief, left)
         if key not in known:
             move = policy(moves, belief, left)
             parts = zip(move.chances.tolist(), move.beliefs, strict=True)
             known[key] = move.price + sum(chance * from_here(b, move.left) for chance, b in parts)
         return known[key]
 
-    known: dict[tuple[int, bytes], float] = {}
+    known: dict[Key, float] = {}
     return from_here(np.asarray(moves.problem.prior, dtype=float), moves.everything)
+
+
+@dataclass(frozen=True, eq=False)
+class Follow:
+    """What a search has chosen (``Search.choices``), and the simple plan where it did not look."""
+
+    choices: Mapping[Key, int]
+
+    def __call__(self, moves: Moves, belief: Array, left: int) -> Move:
+        number = self.choices.get(key_of(belief, left))
+        if number is None:
+            return simple_move(moves, belief, left)
+        return next(move for move in moves.moves(belief, left) if move.number == number)
 
 
 def most_information(moves: Moves, belief: Array, left: int) -> Move:

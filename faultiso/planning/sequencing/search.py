@@ -21,10 +21,16 @@ from faultiso.planning.sequencing.moves import Move, Moves
 from faultiso.planning.sequencing.problem import Array, Problem
 
 Bound = Callable[[Moves, Array], Array]
+Key = tuple[int, bytes]
 DIGITS = 12  # beliefs that agree to so many digits are one node
 CLOSED = 1e-9  # relative difference of the bounds at which a node is settled
 NODE_BYTES = 1500  # what a node takes besides its beliefs, about
 MEGABYTE = 1 << 20
+
+
+def key_of(belief: Array, left: int) -> Key:
+    """By what a belief, and what is left to do, is known again."""
+    return left, (np.round(belief, DIGITS) + 0.0).tobytes()
 
 
 @dataclass(eq=False)
@@ -48,7 +54,7 @@ class Search:
 
     def __init__(self, problem: Problem, bound: Bound = strongest, megabytes: float = 512.0) -> None:
         self.moves, self.bound, self.megabytes = Moves(problem), bound, megabytes
-        self._nodes: dict[tuple[int, bytes], Node] = {}
+        self._nodes: dict[Key, Node] = {}
         self._bytes = self._steps = 0
         prior = np.asarray(problem.prior, dtype=float)
         self.root = self.node(prior / prior.sum(), self.moves.everything)
@@ -91,7 +97,7 @@ class Search:
     def node(self, belief: Array, left: int) -> Node:
         """The node of a belief, made if it is new."""
         left = self.moves.useful(belief, left)
-        key = (left, (np.round(belief, DIGITS) + 0.0).tobytes())
+        key = key_of(belief, left)
         found = self._nodes.get(key)
         if found is None:
             low = float(self.bound(self.moves, belief[None])[0])
@@ -118,6 +124,15 @@ class Search:
             move.price + sum(p * child.high for p, child in zip(move.chances.tolist(), children, strict=True))
             for move, children in zip(node.moves or (), node.children, strict=True)
         ]
+
+    def choices(self) -> dict[Key, int]:
+        """The number of the best move found at each belief that was looked at."""
+        found = {}
+        for key, node in self._nodes.items():
+            if node.moves is not None:
+                highs = self.highs(node)
+                found[key] = node.moves[highs.index(min(highs))].number
+        return found
 
     def _most_doubtful(self, node: Node) -> Node | None:
         """Where to look next: by the best move, the outcome with most doubt in it."""
