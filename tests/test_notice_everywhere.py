@@ -37,6 +37,16 @@ ENTRIES: dict[str, tuple[str, ...]] = {
         "rank NETWORK --roles ROLES",
         "rank NETWORK --roles ROLES --json",
     ),
+    "chart": (
+        f"chart {CART} --observe fluid_under_cart=below_pump --seconds 0.5",
+        f"chart {CART} --observe fluid_under_cart=below_pump --seconds 0.5 --json",
+        *(
+            f"chart {CART} --observe fluid_under_cart=below_pump --seconds 0.5 --{kind} OUT.{kind}"
+            for kind in ("svg", "html", "markdown")
+        ),
+        "chart MATRIX --seconds 0.5",
+        "chart MATRIX --seconds 0.5 --json",
+    ),
     "model check": (
         f"model check {CART}",
         f"model check {CART} --json",
@@ -71,6 +81,8 @@ probability ( worn ) { table 0.9, 0.1; }
 probability ( gauge | worn ) { (absent) 0.98, 0.02; (present) 0.05, 0.95; }
 """
 
+MATRIX = "fault,probability,sight glass,gauge\nminutes,,4,17\nworn pump,0.7,0,1\nlow level,0.3,1,0.95\n"
+
 
 def functions() -> Iterator[tuple[str, object]]:
     """Every command with the function behind it; commands of groups in two words."""
@@ -103,13 +115,14 @@ def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.Captur
     (tmp_path / "WRONG").write_text("model: wrong\nqantities: {}\n", encoding="utf-8")
     (tmp_path / "NETWORK.bif").write_text(BIF, encoding="utf-8")
     (tmp_path / "ROLES").write_text('{"faults": ["worn"], "checks": {"gauge": 10}}', encoding="utf-8")
+    (tmp_path / "MATRIX.csv").write_text(MATRIX, encoding="utf-8")
     (tmp_path / "ANSWERS").write_text("quit\n", encoding="utf-8")
     return tmp_path
 
 
 def words_of(line: str, place: Path) -> list[str]:
     known = {name: str(place / name) for name in ("WRONG", "ROLES", "ANSWERS", "OUTS")}
-    known |= {"NETWORK": str(place / "NETWORK.bif"), "SESSION": "1"}
+    known |= {"NETWORK": str(place / "NETWORK.bif"), "MATRIX": str(place / "MATRIX.csv"), "SESSION": "1"}
     return [
         str(place / "made" / word) if word.startswith("OUT.") else known.get(word, word)
         for word in line.split()

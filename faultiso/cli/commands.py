@@ -45,6 +45,12 @@ COMMANDS: tuple[Command, ...] = (
         "faultiso rank tug.yaml --observe light=lit",
     ),
     Command(
+        "chart",
+        "faultiso.cli.chart:chart_command",
+        "the whole plan, to print",
+        "faultiso chart tug.yaml --observe light=lit",
+    ),
+    Command(
         "model",
         "faultiso.cli.model:group",
         "check, list, show, export",

@@ -34,7 +34,7 @@ def rank_command(
     json: Annotated[bool, typer.Option("--json", help="One JSON document instead of text.")] = False,
 ) -> int | None:
     """Rank faults, sets of faults and checks from readings, and name the next action."""
-    observations = [_pair(text, "--observe NAME=OUTCOME") for text in observe or ()]
+    observations = [pair(text, "--observe NAME=OUTCOME") for text in observe or ()]
     if roles is not None:
         return _rank_network(model, roles, observations, json)
     from faultiso.belief.reasoner import load_model
@@ -44,8 +44,8 @@ def rank_command(
     from faultiso.report.pages.ranking import ranking_page, ranking_record
 
     reasoner = load_model(model)
-    now = dict(_pair(text, "--set COND=VALUE") for text in settings or ())
-    belief = reasoner.believe(observations, now, situation, _others(others))
+    now = dict(pair(text, "--set COND=VALUE") for text in settings or ())
+    belief = reasoner.believe(observations, now, situation, others_of(others))
     advice = Advisor(belief).advise(with_looks=SITUATIONS_JUDGED)
     if json:
         sys.stdout.write(document(ranking_record(belief, advice), reasoner.model.subject))
@@ -54,7 +54,7 @@ def rank_command(
     return None
 
 
-def _others(text: str) -> Literal["unknown", "normal"]:
+def others_of(text: str) -> Literal["unknown", "normal"]:
     match text:
         case "unknown" | "normal":
             return text
@@ -75,7 +75,7 @@ def _rank_network(network: str, roles: Path, observations: list[tuple[str, str]]
     return None
 
 
-def _pair(text: str, expected: str) -> tuple[str, str]:
+def pair(text: str, expected: str) -> tuple[str, str]:
     name, sign, value = text.partition("=")
     if not sign or not name.strip():
         raise UsageError(f"{text!r} is not understood; expected {expected}")

@@ -9,8 +9,7 @@ from faultiso.session.desk import LOOKS, Desk
 from faultiso.session.prompt import MOST_SHOWN
 from faultiso.session.replies import Grid, Reply, Said
 from faultiso.session.search import Findable
-
-LEAST_BITS = 1e-3
+from faultiso.session.views import LEAST_BITS
 
 
 @dataclass(frozen=True)

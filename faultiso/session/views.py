@@ -15,6 +15,8 @@ from faultiso.session.desk import UNEXPLAINED, Desk
 from faultiso.session.proving import plan_proof
 from faultiso.session.replies import Leader, Leaders, Proposal, Said
 
+LEAST_BITS = 1e-3  # about the leading sets of faults, from which an indication is worth a look
+
 if TYPE_CHECKING:
     from faultiso.belief.belief import Belief
     from faultiso.planning.advice import Action as Advised
@@ -192,7 +194,12 @@ def _by_advice(desk: Desk) -> Proposal:
             return Proposal("refer", "", REFER, reason="read again, and still nothing modelled explains it")
     advice = desk.advice
     aside = desk.state.not_known
-    action = next(a for a in advice.actions if a.kind != "read again" and a.name not in aside)
+    actions = [a for a in advice.actions if a.kind != "read again" and a.name not in aside]
+    if actions[0].kind == "change of conditions" and _came_to_look(desk):
+        if look := _look_here(desk):
+            return look
+        actions = [a for a in actions if a.kind != "change of conditions"]
+    action = actions[0]
     reason = _reason(advice, action)
     if action.kind == "repair":
         order = tuple((s.option.repair.title, s.fixed_after, s.option.minutes) for s in advice.order)
@@ -202,6 +209,22 @@ def _by_advice(desk: Desk) -> Proposal:
     if action.kind in ("refer", "no fault found"):
         return Proposal(action.kind, "", action.title, reason=reason)
     return for_action(desk, action, reason)
+
+
+def _came_to_look(desk: Desk) -> bool:
+    """Whether conditions were changed and nothing was looked at since."""
+    deeds = desk.state.deeds
+    return bool(deeds) and deeds[-1].what == "set" and deeds[-1].readings[1] == len(desk.state.readings)
+
+
+def _look_here(desk: Desk) -> Proposal | None:
+    """The indication that tells most in these conditions, before one goes on to others; None if none does."""
+    unread = [name for name in desk.model.indications if name in desk.belief.open]
+    told = {name: desk.belief.open[name].bits for name in unread if name not in desk.state.not_known}
+    best = max(told, key=lambda name: told[name], default="")
+    if not best or told[best] < LEAST_BITS:
+        return None
+    return for_name(desk, "look", best, "this is where it shows; no single one decides, together they may")
 
 
 def _reason(advice: Advice, action: Advised) -> str:

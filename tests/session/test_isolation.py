@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import pytest
 
@@ -11,7 +12,7 @@ from faultiso.language.shipped import shipped_models
 from faultiso.model.expected import expected
 from faultiso.model.system import Model
 from faultiso.session.ending import NO_FAULT_FOUND, RECTIFIED, REFERRED
-from faultiso.session.isolation import Isolation
+from faultiso.session.isolation import Isolation, Lines, begin
 from faultiso.session.summary import summary
 from tests.session.colleague import Colleague, isolated, likely_as_certain
 
@@ -145,6 +146,18 @@ def test_a_slip_that_was_settled_is_not_held_against_the_rest(cart: Model) -> No
     assert session.desk.state.end is not None
     assert session.desk.state.end.how == NO_FAULT_FOUND
     assert session.desk.belief.unexplained < 0.5
+
+
+def test_conditions_are_not_changed_to_and_fro_without_a_look() -> None:
+    model = read_model(shipped_models()["whinchat-hydraulics"])
+    faults = {"pump_3_contactor.aux_contact", "system_2.wrong_fluid"}
+    reports = [
+        model.indications[s].title for s in ("pump_3_status", "quantity_2_reading", "fluid_on_ground_right")
+    ]
+    session = Colleague(model, faults, "parked", reports).work(begin(model, Lines()), most=60)
+    deeds = [deed.what for deed in session.desk.state.deeds]
+    assert "set" in deeds
+    assert all(pair != ("set", "set") for pair in pairwise(deeds))
 
 
 def _summary_says_what_happened(session: Isolation) -> None:
