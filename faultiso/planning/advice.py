@@ -17,7 +17,7 @@ from faultiso.network.network import Array
 from faultiso.planning.outlook import Outlook, outlook
 from faultiso.planning.repairs import RepairStep, expected_costs, repair_order
 
-ENOUGH_NOTHING = 0.9  # probability of "nothing modelled" at which no fault found is proposed
+ENOUGH_NOTHING = 0.8  # probability of "nothing modelled" at which no fault found is proposed
 CLOSE_MINUTES, CLOSE_SHARE = 5.0, 0.1  # within these two actions are equally good
 UNEXPLAINED = 0.5  # P(a leak or a wrong reading | readings) from which isolation stops
 LEAST_SAVING, LEAST_SHARE = 2.0, 0.01  # minutes, and share of what is ahead, that a reading must save
