@@ -18,7 +18,7 @@ from faultiso.network.ground import PRESENT, Grounding
 from faultiso.network.timeline import Timeline
 
 MODELS = Path(__file__).parents[2] / "models"
-NAMES = ("workshop-power-cart", "whinchat-hydraulics")
+NAMES = ("workshop-power-cart", "whinchat-hydraulics", "whinchat-dc-power")
 
 
 @cache
