@@ -37,5 +37,14 @@ def test_normal_behaviour_leads_to_no_fault_found(row: int) -> None:
     assert not belief.diagnoses[0].faults
 
 
+@pytest.mark.parametrize("complaint", ROWS["complaints"])
+def test_what_usually_lies_behind_a_complaint_leads(complaint: str) -> None:
+    row = ROWS["complaints"][complaint]
+    done = job(NAME, row["seen"])
+    assert done.timeline is not None
+    belief = reasoner_of(NAME).belief(done.timeline, [reading for reading, _, _ in done.readings])
+    assert set(row["usual"]) <= set(list(belief.faults)[:LEADING]), list(belief.faults.items())[:LEADING]
+
+
 def test_every_fault_has_a_pattern() -> None:
     assert set(model_of(NAME).faults) == set(FAULTS)
