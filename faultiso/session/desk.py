@@ -32,6 +32,8 @@ UNEXPLAINED = 0.5
 #: Actions before which it is also judged what everything would show in other situations, and in how many.
 DECISIVE = frozenset({"repair", "refer", "no fault found"})
 LOOKS = 4
+#: So it is before a check of this many minutes: what can be read for nothing elsewhere may tell as much.
+LONG_CHECK = 15.0
 
 
 class Log(Protocol):
@@ -179,6 +181,9 @@ def _ask_for_all(belief: Belief) -> None:
 
 
 def _advice_on(advisor: Advisor) -> Advice:
-    """Before anything is taken out or given up, it is also judged what other situations would show."""
+    """Before anything is taken out, given up or long looked into, other situations are judged as well."""
     advice = advisor.advise()
-    return advisor.advise(LOOKS) if advice.action.kind in DECISIVE else advice
+    action = advice.action
+    if action.kind in DECISIVE or (action.kind == "check" and action.minutes >= LONG_CHECK):
+        return advisor.advise(LOOKS)
+    return advice
