@@ -120,6 +120,19 @@ class Belief:
         asked = [(indication, then) for indication in self.model.indications.values()]
         return self._scene(asked)
 
+    def chances_of(self, signs: Sequence[str]) -> dict[str, dict[str, float]]:
+        """P(outcome | readings) of some unread signs, with no more than these in the network."""
+        self._refuse_contradiction()
+        asked = [(self.prospects[name].sign, self.prospects[name].timeline) for name in signs]
+        scene = self._scene(asked)
+        found = {}
+        for item in scene.scene.asked.values():
+            states = (
+                np.ones(1) if item.variable == CONSTANT else scene.propagation.marginal(item.variable)[:, 0]
+            )
+            found[item.name] = dict(zip(item.outcomes, (states @ item.chances).tolist(), strict=True))
+        return found
+
     # faults and sets of faults
 
     @property

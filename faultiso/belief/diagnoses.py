@@ -109,9 +109,9 @@ def evaluate(
         if variable in known:
             continue
         weights[variable] = weights[variable] * of_states[:, None] if variable in weights else of_states
-    logs, found = marginals(
-        scene.plan_given_faults, weights, len(places), wanted, known=known, limit=BLOCK_BYTES
-    )
+    plan = scene.plan_given_faults
+    limit = max(BLOCK_BYTES, plan.bytes(1))  # one column at least: compiling has allowed that much
+    logs, found = marginals(plan, weights, len(places), wanted, known=known, limit=limit)
     log_of_coins = sum(_log(evidence[v])[known[v]] for v in scene.coins if v in evidence)
     return Columns(
         column=np.array([places[part] for part in parts], dtype=np.intp),

@@ -59,7 +59,8 @@ class Look:
 def looks(belief: Belief, most: int | None = None) -> tuple[Look, ...]:
     """Every other situation that can be reached, best first by bits a minute; at most ``most`` of them.
 
-    Only columns in which all faults are known are computed, so that no large tree is needed.
+    Only columns in which all faults are known are computed, so that no large tree is needed; a situation that
+    is too much to reason about even so is passed over.
     """
     current = dict(belief.timeline.moments[-1].conditions)
     judge = _Judge(belief)
@@ -69,6 +70,8 @@ def looks(belief: Belief, most: int | None = None) -> tuple[Look, ...]:
         if way is None or not way[0]:
             continue
         scene = belief.scene_of_indications(way[1]).scene
+        if not scene.fits(given_faults=True):
+            continue
         gains = judge.gains(scene)
         minutes = sum(step.change.minutes for step in way[0])
         found.append((sum(gains.values()) / (minutes + 1.0), situation.name, way[0], scene, gains))

@@ -218,7 +218,9 @@ def _if(desk: Desk, rest: str) -> Replies:
     """What would be believed if a sign showed something; nothing is recorded."""
     name, sign_mark, outcome = rest.partition("=")
     if not sign_mark:
-        raise UsageError("if, then NAME=OUTCOME: if pressure gauge=low.")
+        example = next(iter(desk.model.indications.values()))
+        said = words.outcome_words(example, example.outcomes[-1])
+        raise UsageError(f"if, then NAME=OUTCOME: if {example.title}={said}.")
     signs = [findable(sign) for sign in desk.model.signs()]
     found = search(name, signs)
     if not found:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import takewhile
 
+from faultiso.base.problems import TooLarge
 from faultiso.belief.evidence import Reading
 from faultiso.model.parts import Repair
 from faultiso.session.course import Carried, carry_out
@@ -42,20 +43,22 @@ def _judged(
 
 
 def _normal_after(desk: Desk, carried: Carried, wrong: Sequence[Reading]) -> float:
-    """Mean chance of the wrong signs to be normal, back in the conditions in which they were read."""
+    """Mean chance of the wrong signs to be normal, back in the conditions in which they were read.
+
+    None at all where that is too much to reason with: what is left to do is then decided without it.
+    """
     from faultiso.model.expected import expected
 
     there = desk.state.course.conditions
     normal = expected(desk.model, there)
     after = carried.after.timeline.then(there)
     belief = desk.wake().belief(after, desk.state.readings, None, READER)
-    if not belief.possible:
+    try:
+        names = [reading.sign for reading in wrong if reading.sign in belief.prospects]
+        shown = belief.chances_of(names) if belief.possible else {}
+    except TooLarge:
         return 0.0
-    chances = []
-    for reading in wrong:
-        sign = belief.open.get(reading.sign)
-        if sign is not None and normal[reading.sign] in sign.outcomes:
-            chances.append(float(sign.spread[sign.outcomes.index(normal[reading.sign])]))
+    chances = [outcomes.get(normal[name], 0.0) for name, outcomes in shown.items()]
     return sum(chances) / max(len(chances), 1)
 
 

@@ -48,3 +48,9 @@ def test_columns_that_do_not_fit_together_are_run_one_by_one(monkeypatch: pytest
     assert belief.left_out.all_readings == pytest.approx(together.all_readings, abs=1e-9)
     for name, alone in belief.left_out.without.items():
         assert alone == pytest.approx(together.without[name], abs=1e-9)
+
+
+def test_the_chances_of_some_signs_are_those_of_all() -> None:
+    belief = load_model("workshop-power-cart").believe(READINGS)
+    for name, outcomes in belief.chances_of(list(belief.prospects)[:9]).items():
+        assert outcomes == pytest.approx(dict(belief.values[name].outcomes), abs=1e-12)

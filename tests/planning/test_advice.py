@@ -208,13 +208,13 @@ TURNS = "with rates three times higher or lower another action would win"
 
 
 def test_advice_that_other_rates_would_turn_says_so() -> None:
-    found = advise({}, worn=0.1, stuck=0.05, misread=0.02)
+    found = advise({}, worn=0.2, stuck=0.1, misread=0.02)
     assert (found.action.kind, found.holds) == ("look", False)
     assert TURNS in found.reason
 
 
 def test_no_fault_found_that_other_rates_would_turn_says_so() -> None:
-    found = advise({"thermometer": "cold"}, worn=0.1, stuck=0.05, misread=0.02)
+    found = advise({"thermometer": "cold"}, worn=0.2, stuck=0.1, misread=0.02)
     assert (found.action.kind, found.holds) == ("no fault found", False)
     assert TURNS in found.reason
 
