@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from faultiso.base.numbers import show_number
 from faultiso.belief.observed import sign_of
 from faultiso.model.parts import Check, Indication
@@ -22,7 +24,7 @@ def question(desk: Desk) -> Question:
     if state.pick is not None:
         return _about_pick(desk)
     if state.proving:
-        return _outcome(desk, state.proving[0], "proof")
+        return _proof(desk, state.proving[0])
     if state.repairs and _inspection_open(desk):
         return _inspection(desk)
     match state.phase:
@@ -112,6 +114,17 @@ def _about_pick(desk: Desk) -> Question:
         text = "Approved data you would open for this (chapter or task; nk: not known)"
         return Question("reference", "> ", _key(desk), Offer(("quit", "undo", "help")), (Said(text),))
     return _outcome(desk, pick.name, "outcome")
+
+
+def _proof(desk: Desk, name: str) -> Question:
+    """What a sign of the proof shows; where it is read apart from the rest, in which conditions."""
+    asked = _outcome(desk, name, "proof")
+    plan = desk.state.repairs[-1].plan
+    if plan is None or name not in plan.apart:
+        return asked
+    apart = words.differing(desk.state.course.conditions, plan.conditions_of(name))
+    first = Said(f"Before the rest, with {words.settings_words(desk.model, apart)}.")
+    return replace(asked, before=(first, *asked.before))
 
 
 def _outcome(desk: Desk, name: str, kind: str) -> Question:

@@ -66,8 +66,9 @@ def _still_wrong(desk: Desk) -> tuple[Reading, ...]:
     """What the last proof read that is not as it should be."""
     state = desk.state
     before, after = state.deeds[-1].readings if state.deeds[-1].what == "verify" else (0, 0)
+    moments = state.course.timeline.moments
     read = state.readings[before:after]
-    return tuple(r for r in read if not shows_normal(desk.model, r, state.course.conditions))
+    return tuple(r for r in read if not shows_normal(desk.model, r, moments[r.moment].conditions))
 
 
 def _sets_back(desk: Desk, repair: Repair, reading: Reading) -> bool:

@@ -343,8 +343,10 @@ def _proof_begun(state: State, number: int) -> State:
 
 
 def _proof_read(state: State, data: Mapping[str, Any], number: int) -> State:
+    plan = state.repairs[-1].plan
+    assert plan is not None
     before = len(state.readings)
-    after = _with_reading(state, data, state.course.timeline.now)
+    after = _with_reading(state, data, plan.moment_of(data["sign"]))
     left = tuple(name for name in state.proving if name != data["sign"])
     deed = state.deeds[-1]
     words = f"{deed.answer}; {data.get('words', '')}" if deed.answer else data.get("words", "")
@@ -365,7 +367,8 @@ def _judged(state: State, after: State, sign: str, known: bool) -> Repaired:
     repair = state.repairs[-1]
     if not known:
         return repair if repair.proof == "failed" else replace(repair, proof="not known")
-    if shows_normal(state.model, after.readings[-1], after.course.conditions):
+    assert repair.plan is not None
+    if shows_normal(state.model, after.readings[-1], repair.plan.conditions_of(sign)):
         return repair
     return replace(repair, proof="failed")
 

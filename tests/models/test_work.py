@@ -7,7 +7,9 @@ import pytest
 from faultiso.model.effort import Standing, effort, reach
 from faultiso.model.parts import Check, Indication
 from faultiso.model.system import Model
-from faultiso.network.timeline import start
+from faultiso.network.timeline import matches, start
+from faultiso.session.course import begun
+from faultiso.session.proving import plan_proof
 from tests.models.shipped import NAMES, ground_of, model_of, shows
 
 #: seen through by an inspection of the part only, or hidden until another fault calls on it
@@ -83,3 +85,19 @@ def test_every_fault_is_cleared_by_a_repair_and_every_hazard_is_used(name: str) 
     used = {hazard for work in works for hazard in work.hazards}
     used |= {h for c in model.conditions.values() for change in c.changes.values() for h in change.hazards}
     assert used == set(model.cautions)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_sign_of_a_proof_is_read_where_it_can_be(name: str) -> None:
+    """Wherever the complaint was seen: the needs of each check are met at its own moment of the proof."""
+    model = model_of(name)
+    unmet = [
+        (repair, check, situation.name)
+        for repair in model.repairs
+        for situation in model.situations.values()
+        if (plan := plan_proof(model, begun(model.start), repair, situation.values, ())) is not None
+        for check in model.repairs[repair].verification.checks
+        if (needs := model.checks[check].work.needs)
+        and not any(matches(match, plan.conditions_of(check)) for match in needs)
+    ]
+    assert not unmet

@@ -133,7 +133,9 @@ class Colleague:
                 assert state.pick is not None
                 return self.told(state.pick.name, self._conditions(session), state.pick.what == "report")
             case "proof":
-                return self.told(state.proving[0], state.course.conditions, False)
+                plan = state.repairs[-1].plan
+                assert plan is not None
+                return self.told(state.proving[0], plan.conditions_of(state.proving[0]), False)
         return ""
 
     def _conditions(self, session: Isolation) -> Mapping[str, str]:
