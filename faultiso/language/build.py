@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
+from functools import cached_property
 from itertools import pairwise
 from typing import Any, TypeVar
 
@@ -120,10 +122,23 @@ class _Builder:
         verification = _verification(record["verify"]) if "verify" in record else Verification()
         own = _some(record, "component", "fails", "price", "also")
         own.setdefault("component", _only_component(record["clears"]))
-        head = _head(name, record)
+        work = _work(record)
+        needs = tuple({**self.needed_by_all, **match} for match in work.needs or ({},))
+        work = replace(work, needs=needs if self.needed_by_all else work.needs)
         return Repair(
-            name=name, clears=tuple(clears), work=_work(record), verification=verification, **head, **own
+            name=name,
+            clears=tuple(clears),
+            work=work,
+            verification=verification,
+            **_head(name, record),
+            **own,
         )
+
+    @cached_property
+    def needed_by_all(self) -> dict[str, tuple[str, ...]]:
+        """The conditions in which every repair is made that says nothing else of them."""
+        (match,) = _alternatives(self.raw["repairs_need"]) if "repairs_need" in self.raw else ({},)
+        return dict(match)
 
     def cleared(self, word: str) -> list[str]:
         """A fault, or all the faults of a component."""

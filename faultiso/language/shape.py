@@ -295,6 +295,7 @@ MODEL = Record(
         "assume": Field(OneOf(("independent", "one fault")), "one fault, or independent faults"),
         "flight_hours_at_risk": _HOURS,
         "refer_minutes": Field(Number(0, 1e6, "a number of minutes"), "what it costs to stop and refer"),
+        "repairs_need": Field(_CONDITIONS, "conditions in which repairs are made, unless one says otherwise"),
         "misread": Field(CHANCE, "chance that a seen indication is misread"),
         "conditions": _section("what is known and can be set", _CONDITION),
         "situations": _section("named sets of condition values", _SITUATION),

@@ -353,3 +353,25 @@ def test_an_overlap_is_told_once_at_the_quantity_that_has_the_ranges():
     """)
     assert codes(loaded) == ["ranges"]
     assert loaded.problems[0].message.startswith("the ranges of a overlap")
+
+
+def test_what_every_repair_needs_is_said_once():
+    """A repair that says something else of a condition keeps its own word, in each of its alternatives."""
+    text = SMALL.read_text(encoding="utf-8").replace(
+        "\nconditions:\n", "\nrepairs_need: {motor: stopped}\nconditions:\n"
+    )
+    plain, with_it = load_text(SMALL.read_text(encoding="utf-8")).model, load_text(text).model
+    for name, repair in with_it.repairs.items():
+        before = plain.repairs[name].work.needs or ({},)
+        assert repair.work.needs == tuple({"motor": ("stopped",), **match} for match in before)
+    assert any(
+        repair.work.needs != plain.repairs[name].work.needs for name, repair in with_it.repairs.items()
+    )
+
+
+def test_what_every_repair_needs_has_to_be_there():
+    text = SMALL.read_text(encoding="utf-8").replace(
+        "\nconditions:\n", "\nrepairs_need: {moter: stopped}\nconditions:\n"
+    )
+    (problem,) = load_text(text, lint=False).errors
+    assert "moter" in str(problem) and "motor" in str(problem)
