@@ -29,7 +29,7 @@ def resume(
     from faultiso.base.journal import Journal
     from faultiso.cli.console import open_console
     from faultiso.session.home import find_log, home
-    from faultiso.session.isolation import Isolation
+    from faultiso.session.isolation import go_on
     from faultiso.session.kept import kept_model
 
     place = home()
@@ -43,7 +43,7 @@ def resume(
         raise UsageError(f"Session {log.name} has ended; faultiso resume lists those that are open.")
     model = kept_model(place, log)
     with Journal(log.path, new=False) as journal:
-        return converse(Isolation(model, journal), console, journal, json)
+        return converse(go_on(model, journal), console, journal, json)
 
 
 def _chosen(place: Home, console: Console) -> Log | None:

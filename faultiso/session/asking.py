@@ -10,8 +10,9 @@ from faultiso.model.parts import Check, Indication
 from faultiso.session import words
 from faultiso.session.desk import Desk
 from faultiso.session.prompt import Offer
-from faultiso.session.replies import FIRST_PROMPT, FIRST_QUESTION, Listing, Question, Reply, Said
+from faultiso.session.replies import FIRST_PROMPT, FIRST_QUESTION, Listing, Question, Reply, Said, Warned
 from faultiso.session.search import Findable
+from faultiso.session.state import Pick
 from faultiso.session.views import leaders, proposal, warning
 
 ALWAYS = ("help", "note", "ref", "data", "undo", "quit")
@@ -107,13 +108,23 @@ def _about_pick(desk: Desk) -> Question:
     assert pick is not None
     if not pick.ready:
         text = "Type ready to do it, Enter to choose again"
+        again = _told_again(desk, pick)
         if len(text) < desk.room:
-            return Question("ready", f"{text} > ", _key(desk), Offer(ALWAYS))
-        return Question("ready", "> ", _key(desk), Offer(ALWAYS), (Said(f"{text}."),))
+            return Question("ready", f"{text} > ", _key(desk), Offer(ALWAYS), again)
+        return Question("ready", "> ", _key(desk), Offer(ALWAYS), (*again, Said(f"{text}.")))
     if pick.what == "repair":
         text = "Approved data you would open for this (chapter or task; nk: not known)"
         return Question("reference", "> ", _key(desk), Offer(("quit", "undo", "help")), (Said(text),))
     return _outcome(desk, pick.name, "outcome")
+
+
+def _told_again(desk: Desk, pick: Pick) -> tuple[Reply, ...]:
+    """For who goes on: what is about to be done, and its cautions; nothing if they were just shown."""
+    untold = dict.fromkeys(name for name, _ in sorted(pick.cautions - desk.state.told))
+    if not untold:
+        return ()
+    title = words.deed_title(desk.model, pick.what, " ".join(pick.settings) or pick.name)
+    return (Said(f"{words.capital(title)}: about to be done."), Warned(tuple(untold)))
 
 
 def _proof(desk: Desk, name: str) -> Question:

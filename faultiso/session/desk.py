@@ -5,7 +5,7 @@ Everything that changes goes through ``record``: first applied, then on the disk
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from threading import Lock, RLock
 from typing import TYPE_CHECKING, Any, Protocol
 
@@ -42,6 +42,18 @@ class Log(Protocol):
     entries: list[Entry]
 
     def append(self, event: str, data: Mapping[str, Any]) -> Entry: ...
+
+
+class Lines:
+    """A log that is kept in memory only."""
+
+    def __init__(self, entries: Iterable[Entry] = ()) -> None:
+        self.entries = list(entries)
+
+    def append(self, event: str, data: Mapping[str, Any]) -> Entry:
+        entry = Entry(len(self.entries) + 1, "", event, data, "")
+        self.entries.append(entry)
+        return entry
 
 
 def events_of(entries: list[Entry]) -> list[tuple[int, Event]]:
@@ -154,23 +166,11 @@ class Desk:
 
 def imagined(desk: Desk) -> Desk:
     """A desk in the same state with the same reasoner, whose log is in memory only."""
-    there = Desk(desk.model, _Imagined(list(desk.log.entries)), desk.state)
+    there = Desk(desk.model, Lines(desk.log.entries), desk.state)
     there._reasoner = desk.wake()
     there._shortened = desk._shortened
     there._believed, there._advised = desk._believed, desk._advised
     return there
-
-
-class _Imagined:
-    """A log of what did not happen."""
-
-    def __init__(self, entries: list[Entry]) -> None:
-        self.entries = entries
-
-    def append(self, event: str, data: Mapping[str, Any]) -> Entry:
-        entry = Entry(len(self.entries) + 1, "", event, data, "")
-        self.entries.append(entry)
-        return entry
 
 
 def _ask_for_all(belief: Belief) -> None:

@@ -32,6 +32,7 @@ UNDONE = "undone"  # line: the number of the line that is withdrawn
 NOTED = "noted"  # text
 REFERENCED = "referenced"  # text: approved data that would be opened
 LEFT = "left"  # saved, to go on later
+RESUMED = "resumed"  # gone on with, perhaps by somebody else
 ENDED = "ended"  # how, what, open
 
 #: What undo can withdraw; everything else has happened.

@@ -9,33 +9,21 @@ In a notebook:
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from contextlib import suppress
-from typing import Any
 
 from faultiso import __version__
-from faultiso.base.journal import Entry, NotSaved
+from faultiso.base.journal import NotSaved
 from faultiso.base.problems import FaultisoError, UsageError
 from faultiso.model.system import Model
 from faultiso.session import commands
 from faultiso.session import events as kinds
 from faultiso.session.answering import answer
 from faultiso.session.asking import WORK, question
-from faultiso.session.desk import Desk, Log
+from faultiso.session.desk import Desk, Lines, Log
 from faultiso.session.prompt import Command, Pick, understand
 from faultiso.session.replies import Question, Reply, Said
 
-
-class Lines:
-    """A log that is kept in memory only."""
-
-    def __init__(self) -> None:
-        self.entries: list[Entry] = []
-
-    def append(self, event: str, data: Mapping[str, Any]) -> Entry:
-        entry = Entry(len(self.entries) + 1, "", event, data, "")
-        self.entries.append(entry)
-        return entry
+__all__ = ["Isolation", "Lines", "begin", "go_on"]
 
 
 class Isolation:
@@ -112,4 +100,11 @@ def begin(model: Model, log: Log, candidate: str = "", file: str = "") -> Isolat
         format=kinds.FORMAT,
         candidate=candidate,
     )
+    return session
+
+
+def go_on(model: Model, log: Log) -> Isolation:
+    """An isolation that was left, or cut off: it stands where it stood."""
+    session = Isolation(model, log)
+    session.desk.record(kinds.RESUMED)
     return session

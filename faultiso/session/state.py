@@ -28,12 +28,13 @@ class Unreadable(FaultisoError):
 
 @dataclass(frozen=True)
 class Pick:
-    """What is about to be done. Until ``ready`` a caution stands before it."""
+    """What is about to be done. Until ``ready`` its cautions stand before it: names, with the conditions."""
 
     what: str
     name: str
     settings: Mapping[str, str] = field(default_factory=dict)
     ready: bool = True
+    cautions: frozenset[tuple[str, tuple[tuple[str, str], ...]]] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -232,15 +233,16 @@ def _placed(state: State, data: Mapping[str, Any], number: int) -> State:
 
 
 def _picked(state: State, data: Mapping[str, Any], number: int) -> State:
-    pick = Pick(data["what"], data["name"], data.get("settings", {}), not data.get("cautions"))
     where = tuple(sorted(data.get("where", {}).items()))
-    told = {(hazard, where) for hazard in data.get("cautions", ())}
+    told = frozenset((hazard, where) for hazard in data.get("cautions", ()))
+    pick = Pick(data["what"], data["name"], data.get("settings", {}), not told, told)
     return replace(_carried_if_ready(replace(state, pick=pick), number), told=state.told | told)
 
 
 def _ready(state: State, data: Mapping[str, Any], number: int) -> State:
     assert state.pick is not None
-    return _carried_if_ready(replace(state, pick=replace(state.pick, ready=True)), number)
+    told = state.told | state.pick.cautions
+    return _carried_if_ready(replace(state, pick=replace(state.pick, ready=True), told=told), number)
 
 
 def _carried_if_ready(state: State, number: int) -> State:
@@ -389,6 +391,11 @@ def _left(state: State, data: Mapping[str, Any], number: int) -> State:
     return state
 
 
+def _resumed(state: State, data: Mapping[str, Any], number: int) -> State:
+    """Whoever goes on has seen no caution yet."""
+    return replace(state, told=frozenset())
+
+
 def _ended(state: State, data: Mapping[str, Any], number: int) -> State:
     end = End(data["how"], data["what"], tuple(data.get("open", ())))
     return replace(state, end=end, phase="ended", pick=None)
@@ -412,5 +419,6 @@ _STEPS: Mapping[str, Step] = {
     kinds.NOTED: _noted,
     kinds.REFERENCED: _referenced,
     kinds.LEFT: _left,
+    kinds.RESUMED: _resumed,
     kinds.ENDED: _ended,
 }

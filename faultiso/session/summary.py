@@ -119,23 +119,7 @@ def _deed_line(desk: Desk, deed: Deed) -> DeedLine:
     if told == PROVED:
         count = deed.answer.count(";") + 1
         showed = f"{count} signs, each as it should be" if count > 1 else "as it should be"
-    return DeedLine(_deed_title(desk, deed), deed.minutes, showed, told)
-
-
-def _deed_title(desk: Desk, deed: Deed) -> str:
-    model = desk.model
-    match deed.what:
-        case "check":
-            return model.checks[deed.name].title
-        case "look":
-            return f"look at {model.indications[deed.name].title}"
-        case "repair":
-            return model.repairs[deed.name].title
-        case "verify":
-            return f"verify: {model.repairs[deed.name].title}"
-    names = deed.name.split()
-    titles = ", ".join(model.conditions[name].title for name in names)
-    return f"{deed.what}: {titles}"
+    return DeedLine(words.deed_title(desk.model, deed.what, deed.name), deed.minutes, showed, told)
 
 
 def _told(desk: Desk, deed: Deed) -> str:

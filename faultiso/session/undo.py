@@ -21,7 +21,7 @@ def standing_events(entries: Iterable[tuple[int, Event]]) -> list[tuple[int, Eve
 
 
 #: What undo leaves: what was written down or shown stays written and shown.
-_STAYS = frozenset({kinds.BEGAN, kinds.NOTED, kinds.REFERENCED, kinds.LEFT})
+_STAYS = frozenset({kinds.BEGAN, kinds.NOTED, kinds.REFERENCED, kinds.LEFT, kinds.RESUMED})
 
 
 def to_withdraw(entries: Iterable[tuple[int, Event]]) -> tuple[int, Event] | None:

@@ -79,3 +79,17 @@ def reading_words(model: Model, reading: Reading) -> str:
     """ "pressure gauge sagging in flow"."""
     sign = sign_of(model, reading.sign)
     return f"{sign.title} {answer_words(sign, reading.outcome if reading.number is None else reading.number)}"
+
+
+def deed_title(model: Model, what: str, name: str) -> str:
+    """What is done, or about to be: a check, look, repair or proof; or which conditions are set."""
+    match what:
+        case "check":
+            return model.checks[name].title
+        case "look":
+            return f"look at {model.indications[name].title}"
+        case "repair":
+            return model.repairs[name].title
+        case "verify":
+            return f"verify: {model.repairs[name].title}"
+    return f"{what}: {', '.join(model.conditions[part].title for part in name.split())}"

@@ -12,7 +12,8 @@ from faultiso.language.shipped import shipped_models
 from faultiso.model.expected import expected
 from faultiso.model.system import Model
 from faultiso.session.ending import NO_FAULT_FOUND, RECTIFIED, REFERRED
-from faultiso.session.isolation import Isolation, Lines, begin
+from faultiso.session.isolation import Isolation, Lines, begin, go_on
+from faultiso.session.replies import Said, Warned
 from faultiso.session.summary import summary
 from tests.session.colleague import Colleague, isolated, likely_as_certain
 
@@ -165,3 +166,21 @@ def _summary_says_what_happened(session: Isolation) -> None:
     assert sum(deed.minutes for deed in found.deeds) == pytest.approx(found.minutes)
     assert found.minutes == pytest.approx(session.desk.state.minutes)
     assert found.next_shift
+
+
+def test_who_goes_on_sees_every_caution_before_the_step(cart: Model) -> None:
+    """A session that was left before "ready" says again what is about to be done, with its cautions in full."""
+    log = Lines()
+    first = begin(cart, log)
+    for line in ("running at pressure, bench at rest", "low pressure light", "lit", "", "2", "", ""):
+        first.take(line)
+    assert first.question().name == "ready"
+    assert not first.question().before
+    told = first.desk.state.told
+    second = go_on(cart, log)
+    said, warned = second.question().before
+    assert isinstance(said, Said) and "about to be done" in said.text
+    assert isinstance(warned, Warned) and set(warned.full) == {name for name, _ in told}
+    second.take("ready")
+    assert second.desk.state.told == told
+    assert second.question().name == "outcome"
