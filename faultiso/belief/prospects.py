@@ -9,7 +9,7 @@ from faultiso.belief.evidence import Reading
 from faultiso.model.effort import Effort, Standing, effort
 from faultiso.model.parts import Check, Indication
 from faultiso.model.system import Model
-from faultiso.network.timeline import Intervention, Timeline
+from faultiso.network.timeline import Timeline, handling
 
 
 @dataclass(frozen=True)
@@ -44,8 +44,8 @@ def prospects(
 
 
 def moment_of(check: Check, timeline: Timeline, work: Effort) -> Timeline:
-    """The timeline at the moment of the check's reading: its conditions are set and its swaps are made."""
-    swapped = Intervention(f"{check.name} at {timeline.now + 1}", swaps=check.work.swaps)
+    """The timeline at the moment of the check's reading: its conditions set, its units swapped."""
+    swapped = handling(f"{check.name} at {timeline.now + 1}", check.work)
     same = work.standing.conditions == timeline.moments[-1].conditions
     if swapped.changes_nothing:
         return timeline if same else timeline.then(work.standing.conditions)

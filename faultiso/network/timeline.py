@@ -43,6 +43,19 @@ def done(key: str, work: Work, repair: Repair | None = None) -> Intervention:
     )
 
 
+def handling(key: str, work: Work) -> Intervention:
+    """What a check does before it is read: units change places, which disturbs what they hang on.
+
+    A check that swaps nothing is read first; what it disturbs, it disturbs afterwards.
+    """
+    return Intervention(key, swaps=work.swaps, disturbs=tuple(work.disturbs.items()) if work.swaps else ())
+
+
+def after_handling(whole: Intervention) -> Intervention:
+    """What is left to happen after the reading of a check, of all that its work does."""
+    return replace(whole, swaps=(), disturbs=()) if whole.swaps else whole
+
+
 @dataclass(frozen=True)
 class Moment:
     """One visit: a complete set of condition values, after the work ``before`` it.

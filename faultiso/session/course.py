@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from faultiso.model.effort import Effort, Standing, effort
 from faultiso.model.parts import Check, Repair, Work
 from faultiso.model.system import Model
-from faultiso.network.timeline import Intervention, Timeline, done, start
+from faultiso.network.timeline import Intervention, Timeline, after_handling, done, handling, start
 
 
 @dataclass(frozen=True)
@@ -59,31 +59,32 @@ Action = Check | Repair | Setting
 def carry_out(model: Model, course: Course, action: Action) -> Carried | None:
     """The action carried out from here; None if its needs can not be met.
 
-    First its needs are met and what it ``sets`` is set; units are swapped before a check is read; what it
-    disturbs, leaves behind, resets and (a repair) clears comes afterwards.
+    First its needs are met and what it ``sets`` is set; a check that swaps units does so, and disturbs what
+    they hang on, before it is read. What another check disturbs, what work leaves behind, resets and (a
+    repair) clears comes afterwards.
     """
     work = _work(action)
     taken = effort(model, work, course.standing)
     if taken is None:
         return None
     key = f"{action.name} at {course.timeline.now + 1}" if not isinstance(action, Setting) else ""
-    swaps = Intervention(key, swaps=work.swaps if isinstance(action, Check) else ())
-    timeline = _moved(course.timeline, taken.standing.conditions, swaps)
+    first = handling(key, work) if isinstance(action, Check) else Intervention(key)
+    timeline = _moved(course.timeline, taken.standing.conditions, first)
     read = Course(
         timeline, taken.standing, course.minutes + taken.minutes, course.man_minutes + taken.man_minutes
     )
     if isinstance(action, Setting):
         return Carried(taken, read, read)
     whole = done(f"{key}, done", work, action if isinstance(action, Repair) else None)
-    rest = replace(whole, swaps=()) if isinstance(action, Check) else whole
+    rest = after_handling(whole) if isinstance(action, Check) else whole
     return Carried(taken, read, replace(read, timeline=timeline.after_work(rest)))
 
 
-def _moved(timeline: Timeline, conditions: Mapping[str, str], swaps: Intervention) -> Timeline:
-    if swaps.changes_nothing:
+def _moved(timeline: Timeline, conditions: Mapping[str, str], first: Intervention) -> Timeline:
+    if first.changes_nothing:
         same = conditions == timeline.moments[-1].conditions
         return timeline if same else timeline.then(conditions)
-    return timeline.then(conditions, (swaps,))
+    return timeline.then(conditions, (first,))
 
 
 def _work(action: Action) -> Work:
