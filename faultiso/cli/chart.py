@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from faultiso.base.problems import UsageError
+from faultiso.cli.readings import Observe, Others, Settings, SituationNow, belief_of
 
 if TYPE_CHECKING:
     from faultiso.report.charts.chart import Chart
@@ -18,17 +19,10 @@ def chart_command(
     model: Annotated[
         str, typer.Argument(metavar="MODEL", help="A model by name or path, or a dependency matrix (.csv).")
     ],
-    observe: Annotated[
-        list[str] | None,
-        typer.Option("--observe", metavar="NAME=OUTCOME", help="A reading; OUTCOME@SITUATION: seen there."),
-    ] = None,
-    settings: Annotated[
-        list[str] | None, typer.Option("--set", metavar="COND=VALUE", help="A condition that differs now.")
-    ] = None,
-    situation: Annotated[str, typer.Option("--situation", help="The situation now (else: the start).")] = "",
-    others: Annotated[
-        str, typer.Option("--others", help="Unreported indications: normal or unknown.")
-    ] = "unknown",
+    observe: Observe = None,
+    settings: Settings = None,
+    situation: SituationNow = "",
+    others: Others = "unknown",
     seconds: Annotated[
         float, typer.Option("--seconds", min=0.1, max=3600, help="How long to look for a better plan.")
     ] = 10.0,
@@ -67,18 +61,13 @@ def _of_model(
     others: str,
 ) -> Chart:
     from faultiso.belief.reasoner import load_model
-    from faultiso.cli.rank import others_of, pair
     from faultiso.planning.charting import chart_plan
     from faultiso.report.charts.chart import chart_of
-    from faultiso.session.words import reading_words
+    from faultiso.report.charts.complaint import complaint_words
 
     reasoner = load_model(model)
-    observations = [pair(text, "--observe NAME=OUTCOME") for text in observe or ()]
-    now = dict(pair(text, "--set COND=VALUE") for text in settings or ())
-    belief = reasoner.believe(observations, now, situation, others_of(others))
-    complaint = "; ".join(
-        reading_words(reasoner.model, reading) for reading in belief.readings[: len(observations)]
-    )
+    belief = belief_of(reasoner, observe, settings, situation, others)
+    complaint = complaint_words(belief, len(observe or ()))
     return chart_of(chart_plan(belief, seconds), reasoner.model, complaint=complaint)
 
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated
 
 import typer
 
-from faultiso.base.problems import UsageError
+from faultiso.cli.readings import Observe, Others, Settings, SituationNow, belief_of, observations_of
 
 SITUATIONS_JUDGED = 2
 
@@ -17,26 +17,18 @@ def rank_command(
     model: Annotated[
         str, typer.Argument(metavar="MODEL", help="A model by name or path, or a network file.")
     ],
-    observe: Annotated[
-        list[str] | None,
-        typer.Option("--observe", metavar="NAME=OUTCOME", help="A reading; OUTCOME@SITUATION: seen there."),
-    ] = None,
-    settings: Annotated[
-        list[str] | None, typer.Option("--set", metavar="COND=VALUE", help="A condition that differs now.")
-    ] = None,
-    situation: Annotated[str, typer.Option("--situation", help="The situation now (else: the start).")] = "",
-    others: Annotated[
-        str, typer.Option("--others", help="Unreported indications: normal or unknown.")
-    ] = "unknown",
+    observe: Observe = None,
+    settings: Settings = None,
+    situation: SituationNow = "",
+    others: Others = "unknown",
     roles: Annotated[
         Path | None, typer.Option("--roles", help="For a plain network: a JSON file of roles.")
     ] = None,
     json: Annotated[bool, typer.Option("--json", help="One JSON document instead of text.")] = False,
 ) -> int | None:
     """Rank faults, sets of faults and checks from readings, and name the next action."""
-    observations = [pair(text, "--observe NAME=OUTCOME") for text in observe or ()]
     if roles is not None:
-        return _rank_network(model, roles, observations, json)
+        return _rank_network(model, roles, observations_of(observe), json)
     from faultiso.belief.reasoner import load_model
     from faultiso.cli.streams import show
     from faultiso.planning.advice import Advisor
@@ -44,21 +36,13 @@ def rank_command(
     from faultiso.report.pages.ranking import ranking_page, ranking_record
 
     reasoner = load_model(model)
-    now = dict(pair(text, "--set COND=VALUE") for text in settings or ())
-    belief = reasoner.believe(observations, now, situation, others_of(others))
+    belief = belief_of(reasoner, observe, settings, situation, others)
     advice = Advisor(belief).advise(with_looks=SITUATIONS_JUDGED)
     if json:
         sys.stdout.write(document(ranking_record(belief, advice), reasoner.model.subject))
     else:
         show(ranking_page(belief, advice))
     return None
-
-
-def others_of(text: str) -> Literal["unknown", "normal"]:
-    match text:
-        case "unknown" | "normal":
-            return text
-    raise UsageError(f"--others is normal or unknown, not {text!r}")
 
 
 def _rank_network(network: str, roles: Path, observations: list[tuple[str, str]], json: bool) -> int | None:
@@ -73,10 +57,3 @@ def _rank_network(network: str, roles: Path, observations: list[tuple[str, str]]
     else:
         show(plain_page(belief))
     return None
-
-
-def pair(text: str, expected: str) -> tuple[str, str]:
-    name, sign, value = text.partition("=")
-    if not sign or not name.strip():
-        raise UsageError(f"{text!r} is not understood; expected {expected}")
-    return name.strip(), value.strip()

@@ -8,8 +8,10 @@ from typing import Literal
 
 from faultiso.model.parts import Work
 
-StepKind = Literal["check", "look", "change of conditions", "repair", "isolated", "no fault found", "refer"]
-ENDS: frozenset[StepKind] = frozenset({"isolated", "no fault found", "refer"})
+StepKind = Literal[
+    "check", "look", "change of conditions", "repair", "isolated", "verified", "no fault found", "refer"
+]
+ENDS: frozenset[StepKind] = frozenset({"isolated", "verified", "no fault found", "refer"})
 
 
 @dataclass(frozen=True)

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
 import pytest
 
 from faultiso.base.problems import TooLarge
 from faultiso.belief.reasoner import Reasoner, load_model
 from faultiso.belief.scene import Scene
+from faultiso.engine.cutset import Mixture
+from faultiso.engine.propagate import Propagation
+from faultiso.network.network import Array
 
 READINGS = {
     "display_reading@in_use": "low",
@@ -39,10 +44,12 @@ def test_columns_that_do_not_fit_together_are_run_one_by_one(monkeypatch: pytest
     _ = belief.faults
     run = Scene._run
 
-    def narrow(scene: Scene, likelihoods: object, columns: int, wanted: object) -> object:
+    def narrow(
+        scene: Scene, likelihoods: Mapping[int, Array], columns: int, wanted: Sequence[int]
+    ) -> Propagation | Mixture:
         if columns > 1:
             raise TooLarge("too large")
-        return run(scene, likelihoods, columns, wanted)  # type: ignore[arg-type]
+        return run(scene, likelihoods, columns, wanted)
 
     monkeypatch.setattr(Scene, "_run", narrow)
     assert belief.left_out.all_readings == pytest.approx(together.all_readings, abs=1e-9)

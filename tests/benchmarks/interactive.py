@@ -141,8 +141,9 @@ def walk(model: Model, fault: str, rng: np.random.Generator, ahead: bool) -> Ite
             if not named:
                 return
             sign = _sign(model, named[0])
-        answer = _drawn(desk, sign.name, fault, rng)  # type: ignore[union-attr]
-        do(desk, sign.name)  # type: ignore[union-attr]
+        assert sign is not None
+        answer = _drawn(desk, sign.name, fault, rng)
+        do(desk, sign.name)
         while desk.state.pick is not None and not desk.state.pick.ready:
             session.take("ready")
         yield _sets(desk), _answered(session, answer, ahead)

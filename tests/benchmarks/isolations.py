@@ -21,6 +21,7 @@ import numpy as np
 from faultiso.language.load import read_model
 from faultiso.language.shipped import find_model
 from faultiso.model.expected import expected
+from faultiso.model.parts import Component
 from faultiso.model.system import Model
 from faultiso.session.isolation import Isolation, Lines, begin
 from tests.session.colleague import Colleague, likely_as_certain
@@ -77,8 +78,8 @@ def outcome(model: Model, faults: set[str], session: Isolation, colleague: Colle
     )
 
 
-def _touches(clears: tuple[str, ...], units: dict[str, object], wrong: set[str]) -> bool:
-    return any(units[name].name in wrong for name in clears)  # type: ignore[attr-defined]
+def _touches(clears: tuple[str, ...], units: dict[str, Component], wrong: set[str]) -> bool:
+    return any(units[name].name in wrong for name in clears)
 
 
 def main() -> None:

@@ -20,7 +20,7 @@ from faultiso.report.json_output import document
 from faultiso.report.terminal import Look, render
 
 WORDS = st.one_of(st.sampled_from(["low", "W" * 300, "word " * 80, ""]), st.text(max_size=30))
-ENDS = ["isolated", "no fault found", "refer"]
+ENDS = ["isolated", "verified", "no fault found", "refer"]
 DEEDS = ["check", "look", "change of conditions", "repair"]
 
 

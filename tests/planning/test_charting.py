@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
 from faultiso.base.problems import FaultisoError, UsageError
 from faultiso.cli.app import run
 from faultiso.planning.charting import chart_plan
-from faultiso.planning.tree import Plan, Step, steps_in_order
+from faultiso.planning.tree import ENDS, Plan, Step, steps_in_order
+from faultiso.report.charts.complaint import complaint_words
 
 from ..models.shipped import reasoner_of
 
@@ -32,7 +35,7 @@ def test_each_step_is_followed_with_all_its_outcomes_or_says_that_it_is_cut(plan
         if step.branches:
             assert sum(branch.probability for branch in step.branches) == pytest.approx(1.0, abs=1e-6)
         else:
-            assert step.cut or step.kind in ("isolated", "refer", "no fault found")
+            assert step.cut or step.kind in ENDS
 
 
 def test_the_expected_minutes_are_those_of_its_own_steps(plan: Plan) -> None:
@@ -50,7 +53,9 @@ def test_steps_bring_what_they_need_of_the_model(plan: Plan) -> None:
             part = model.checks.get(step.name) or model.repairs[step.name]
             assert step.work == part.work
             assert step.title == part.title
-    assert any(step.changes for step in steps)
+        if step.kind == "repair":  # a step before may have started it
+            assert step.changes["start_selector"] == "stop" and step.changes["mains"] == "off"
+    assert any(step.kind == "repair" for step in steps)
     assert any("likeliest sets of faults" in sentence for sentence in plan.left_out)
 
 
@@ -68,9 +73,9 @@ def test_nothing_likely_to_be_wrong_is_no_chart() -> None:
 
 
 def test_a_matrix_of_one_certain_check_is_isolated_by_it(
-    tmp_path: object, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    path = tmp_path / "two.csv"  # type: ignore[operator]
+    path = tmp_path / "two.csv"
     path.write_text("fault,probability,light\nminutes,,5\npump,0.7,1\nvalve,0.3,0\n", encoding="utf-8")
     assert run(["chart", str(path), "--seconds", "0.5"]) == 0
     screen = capsys.readouterr().out
@@ -93,17 +98,17 @@ def test_a_matrix_of_one_certain_check_is_isolated_by_it(
     ids=["zero minutes", "negative minutes", "no probability", "no check", "all zero"],
 )
 def test_an_impossible_matrix_is_a_plain_statement(
-    text: str, said: str, tmp_path: object, capsys: pytest.CaptureFixture[str]
+    text: str, said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    path = tmp_path / "bad.csv"  # type: ignore[operator]
+    path = tmp_path / "bad.csv"
     path.write_text(text, encoding="utf-8")
     assert run(["chart", str(path), "--seconds", "0.5"]) in (1, 2)
     err = capsys.readouterr().err
     assert said in " ".join(err.split()) and "Traceback" not in err
 
 
-def test_readings_with_a_matrix_are_refused(tmp_path: object, capsys: pytest.CaptureFixture[str]) -> None:
-    path = tmp_path / "two.csv"  # type: ignore[operator]
+def test_readings_with_a_matrix_are_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "two.csv"
     path.write_text("fault,probability,light\nminutes,,5\npump,0.7,1\nvalve,0.3,0\n", encoding="utf-8")
     assert run(["chart", str(path), "--observe", "light=lit"]) == 2
     assert "a matrix has no readings" in capsys.readouterr().err
@@ -119,3 +124,10 @@ def test_certain_and_impossible_faults_are_planned_alike(capsys: pytest.CaptureF
     assert isinstance(found.first, Step)
     assert found.certificate.expected_minutes == pytest.approx(0.0)
     assert issubclass(UsageError, FaultisoError)
+
+
+def test_the_complaint_says_where_it_was_seen_and_where_the_chart_begins() -> None:
+    belief = reasoner_of(CART).believe(LIT, {"mains": "on"})
+    assert complaint_words(belief, 1) == (
+        "running at pressure, bench at rest: low-pressure light lit. It begins from: mains on, motor stopped."
+    )

@@ -12,6 +12,7 @@ from faultiso.report.charts.chart import Chart, Entry, Way
 REFER = "stop and refer to the approved data"
 NO_FAULT = "no fault found: list the checks, set monitoring"
 ISOLATED = "isolated"
+VERIFIED = "verified; restore what was changed, and record the work with its reference to the approved data"
 HOW_TO = (
     "Begin at step 1. After each step follow the line of what it showed to the step named there. "
     "If it shows something else, or cannot be done as written, stop and refer to the approved data."
@@ -35,8 +36,13 @@ def said(entry: Entry) -> str:
 
 def _end(entry: Entry) -> str:
     """The end in our words; what the plan calls it follows if that says more."""
-    if entry.kind != "isolated":
-        return NO_FAULT if entry.kind == "no fault found" else REFER
+    match entry.kind:
+        case "no fault found":
+            return NO_FAULT
+        case "verified":
+            return VERIFIED
+        case "refer":
+            return REFER
     more = entry.title.removeprefix("isolated").strip(" :,")
     return f"{ISOLATED}: {more}" if more else ISOLATED
 
