@@ -52,8 +52,12 @@ def plan_proof(
         return None
     wanted = _wanted(model, course, made, needed, complaint)
     checks = [model.checks[name] for name in made.verification.checks]
-    apart = [check for check in checks if not _met(check.work.needs, {**needed, **wanted})]
-    way = _way(model, course, (*apart, Setting(wanted)))
+    straight = carry_out(model, course, Setting(wanted))
+    if straight is None:
+        return None
+    apart = [check for check in checks if not _met(check.work.needs, straight.after.conditions)]
+    at_last = {n: v for n, v in straight.after.conditions.items() if model.conditions[n].settable}
+    way = _way(model, course, (*apart, Setting(at_last)))
     if way is None:
         return None
     efforts = [carried.effort for carried in way]

@@ -101,3 +101,28 @@ def test_every_sign_of_a_proof_is_read_where_it_can_be(name: str) -> None:
         and not any(matches(match, plan.conditions_of(check)) for match in needs)
     ]
     assert not unmet
+
+
+TOUCHES = {
+    "fluid_on_skin",
+    "height",
+    "pressure_jet",
+    "stored_energy",
+    "live_circuit",
+    "may_roll",
+    "fuel_vapour",
+}
+
+
+def test_nobody_is_sent_to_a_unit_without_a_word_on_the_engines() -> None:
+    """Who works at a unit, or looks at it from near, does so with an engine stopped, or running on purpose."""
+    model = model_of("whinchat-hydraulics")
+    work = [*model.checks.values(), *model.repairs.values()]
+    near = [part for part in work if set(part.work.hazards) & TOUCHES or part.work.access]
+    assert len(near) > 150
+    silent = [
+        part.name
+        for part in near
+        if not part.work.needs or not all({"engine_1", "engine_2"} & set(match) for match in part.work.needs)
+    ]
+    assert not silent
