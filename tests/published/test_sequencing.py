@@ -10,7 +10,7 @@ import pytest
 from faultiso.planning.sequencing.bounds.information import entropy_bound, huffman_bound, huffman_length
 from faultiso.planning.sequencing.ceiling import entropy, gain
 from faultiso.planning.sequencing.matrix import from_matrix
-from faultiso.planning.sequencing.moves import Moves
+from faultiso.planning.sequencing.moves import Moves, Way
 from faultiso.planning.sequencing.policies import (
     expected_minutes,
     most_information,
@@ -40,7 +40,7 @@ def by_first_check(problem: Problem) -> dict[str, float]:
     moves = Moves(problem)
     found = {}
     for c, check in enumerate(problem.checks):
-        move = moves.check(c, np.asarray(problem.prior), moves.everything)
+        move = moves.check(c, np.asarray(problem.prior), Way(0.0, moves.everything))
         onward = sum(p * exact(problem, b) for p, b in zip(move.chances, move.beliefs, strict=True))
         found[check.name] = check.minutes + float(onward)
     return found
@@ -98,7 +98,7 @@ def test_one_step_of_information_pays_more() -> None:
     problem = matrix_problem("SQ-03")
     moves, prior = Moves(problem), np.asarray(problem.prior)
     found = {
-        c.name: gain(prior, moves.check(n, prior, moves.everything)) for n, c in enumerate(problem.checks)
+        c.name: gain(prior, moves.check(n, prior, Way(0.0, moves.everything))) for n, c in enumerate(problem.checks)
     }
     found["greedy"] = expected_minutes(moves, most_information_per_minute)
     agree(by_name(RECORDS["SQ-03"]), found)

@@ -23,8 +23,7 @@ def simple_minutes(moves: Moves, belief: Array, left: int) -> float:
     if moves.problem.goal == "fix":
         return straight_to_repair(moves, belief, left)
     if not moves.problem.noise_free:
-        checks = enumerate(moves.problem.checks)
-        return sum(check.minutes for c, check in checks if left >> c & 1)
+        return _every_check(moves, left)
     return _greedy_minutes(moves, belief, left)
 
 
@@ -49,7 +48,21 @@ def next_repair(moves: Moves, belief: Array, left: int) -> Move | None:
     count = len(moves.problem.checks)
     cleared, prices = moves.shares @ belief, moves.prices @ belief
     open_ = [r for r in moves.repairs if left >> count + r & 1 and cleared[r] > NOTHING]
-    return moves.repair(max(open_, key=lambda r: cleared[r] / prices[r]), belief, left) if open_ else None
+    ways = {r: moves.shortest(count + r, left) for r in open_}
+    near = {r: way for r, way in ways.items() if way}
+    if not near:
+        return None
+    best = max(near, key=lambda r: cleared[r] / (prices[r] + near[r].minutes))
+    return moves.repair(best, belief, near[best])
+
+
+def _every_check(moves: Moves, left: int) -> float:
+    """Minutes of all checks that are left, one after the other."""
+    minutes = 0.0
+    for c, check in enumerate(moves.problem.checks):
+        if left >> c & 1 and (way := moves.shortest(c, left)):
+            minutes, left = minutes + check.minutes + way.minutes, way.left
+    return minutes
 
 
 def _greedy_minutes(moves: Moves, belief: Array, left: int) -> float:

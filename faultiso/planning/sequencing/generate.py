@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
 
-from faultiso.planning.sequencing.problem import Array, Check, Costs, Goal, Problem, Repair
+from faultiso.planning.sequencing.problem import Array, Check, Costs, Deferral, Goal, Problem, Repair
+from faultiso.planning.sequencing.site import Handling, Setup, Site
 
 
 @dataclass(frozen=True)
@@ -18,7 +19,9 @@ class Kind:
     minutes over smallest; ``dependent``: chance that a repair clears a second fault; ``fails``: chance that
     a repair removes nothing; ``nothing_wrong``: probability of no fault; ``rate_spread``: standard
     deviation of the logarithm of the odds; ``looked_at``: chance that a repair takes 10 minutes more where a
-    fault is found.
+    fault is found; ``setups``: accesses and equipment that actions may ask for; ``stands``: sets of
+    conditions in which they may have to be made, a fifth of the changes between them impossible where all is
+    to be fixed; ``deferrals``: lines of a deferral sheet.
     """
 
     goal: Goal = "fix"
@@ -34,6 +37,9 @@ class Kind:
     nothing_wrong: float = 0.1
     rate_spread: float = 1.0
     refer: float = 300.0
+    setups: int = 0
+    stands: int = 1
+    deferrals: int = 0
 
 
 def generate(kind: Kind, seed: int) -> Problem:
@@ -41,15 +47,49 @@ def generate(kind: Kind, seed: int) -> Problem:
     random = np.random.default_rng(seed)
     sets = [s for n in range(1, kind.together + 1) for s in combinations(range(kind.faults), n)]
     states = (0, *(sum(1 << f for f in chosen) for chosen in sets))
-    return Problem(
+    plain = Problem(
         faults=tuple(f"fault {f + 1}" for f in range(kind.faults)),
         states=states,
         prior=_prior(kind, states, random),
         checks=tuple(_check(kind, states, c, random) for c in range(kind.checks)),
         repairs=tuple(_repair(kind, f, random) for f in range(kind.faults)),
         goal=kind.goal,
-        costs=Costs(refer=kind.refer, false_verified=3 * kind.refer),
+        costs=Costs(refer=kind.refer, false_verified=3 * kind.refer, deferred=kind.refer / 3),
     )
+    return _on_site(kind, plain, random)
+
+
+def _on_site(kind: Kind, plain: Problem, random: np.random.Generator) -> Problem:
+    """The same where actions ask for setups and stands, and some faults may be deferred."""
+    if kind.setups == 0 and kind.stands == 1 and kind.deferrals == 0:
+        return plain
+    setups = [
+        Setup(f"setup {k + 1}", f"setup {k + 1}", float(random.integers(3, 20))) for k in range(kind.setups)
+    ]
+    changes = random.integers(1, 30, (kind.stands, kind.stands)).astype(float)
+    if kind.goal == "fix":
+        changes[random.random(changes.shape) < 0.2] = np.inf
+    np.fill_diagonal(changes, 0.0)
+    stands = tuple(f"stand {k + 1}" for k in range(kind.stands))
+    lines = tuple(
+        Deferral(f"line {d + 1}", f"line {d + 1}", 10.0, int(random.integers(1, 1 << kind.faults)))
+        for d in range(kind.deferrals)
+    )
+    return replace(
+        plain,
+        checks=tuple(replace(check, handling=_handling(kind, random)) for check in plain.checks),
+        repairs=tuple(replace(repair, handling=_handling(kind, random)) for repair in plain.repairs),
+        deferrals=lines if kind.goal == "fix" else (),
+        site=Site(tuple(setups), stands, changes),
+    )
+
+
+def _handling(kind: Kind, random: np.random.Generator) -> Handling:
+    """Each setup is asked for by a third of the actions; each stand does for half of them."""
+    asked = sum(1 << k for k in range(kind.setups) if random.random() < 1 / 3)
+    begins = tuple(stand for stand in range(kind.stands) if random.random() < 1 / 2)
+    ends = int(random.integers(kind.stands)) if random.random() < 1 / 2 else None
+    return Handling(asked, begins, ends)
 
 
 def _prior(kind: Kind, states: tuple[int, ...], random: np.random.Generator) -> Array:

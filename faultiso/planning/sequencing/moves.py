@@ -1,18 +1,22 @@
 """What can be done from a belief, and to which beliefs it leads: arrays made once for a problem.
 
 A belief is an array (states,) that sums to one; rows of beliefs have shape (rows, states). ``left`` says
-which checks and repairs have not been done yet, as bits: checks first, then repairs.
+what has not been done yet, as bits: checks first, then repairs, then setups; above them stands the number
+of the present stand.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, reduce
+from operator import or_
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from faultiso.planning.sequencing.problem import Array, Problem
+from faultiso.planning.sequencing.problem import Array, Check, Problem, Repair
+from faultiso.planning.sequencing.site import Handling
 
 NOTHING = 1e-12  # a probability that counts as none
 
@@ -21,8 +25,9 @@ NOTHING = 1e-12  # a probability that counts as none
 class Move:
     """One thing that can be done: expected price in minutes, and the beliefs it may lead to.
 
-    ``number``: place among checks, then repairs; -1 refer, -2 no fault found, -3 isolated. ``left``: what
-    can be done afterwards. What of the ``chances`` is missing to one ends the job (verified).
+    ``number``: place among checks, then repairs; -1 refer, -2 no fault found, -3 isolated, from -4 downwards
+    the deferrals. ``left``: what can be done afterwards. What of the ``chances`` is missing to one ends the
+    job (verified). ``before``: what of the price is spent on the way to it.
     """
 
     number: int
@@ -31,9 +36,17 @@ class Move:
     outcomes: tuple[int, ...]
     chances: Array
     beliefs: Array
+    before: float = 0.0
 
 
-REFER, NO_FAULT_FOUND, ISOLATED = -1, -2, -3
+REFER, NO_FAULT_FOUND, ISOLATED, DEFERRED = -1, -2, -3, -4
+
+
+class Way(NamedTuple):
+    """Minutes until an action can begin, and what is left to do after it."""
+
+    minutes: float
+    left: int
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,7 +57,68 @@ class Moves:
 
     @cached_property
     def everything(self) -> int:
-        return (1 << len(self.problem.checks) + len(self.repairs)) - 1
+        site = self.problem.site
+        return (1 << self._top) - 1 | site.start << self._top
+
+    @cached_property
+    def _actions(self) -> int:
+        """The bit of the first setup."""
+        return len(self.problem.checks) + len(self.repairs)
+
+    @cached_property
+    def _top(self) -> int:
+        """The bit from which on the present stand is counted."""
+        return self._actions + len(self.problem.site.setups)
+
+    @cached_property
+    def _changes(self) -> Array:
+        """Minutes from stand to stand (stands, stands)."""
+        actions: list[Check | Repair] = [*self.problem.checks, *self.problem.repairs]
+        led = [(a.handling.begins, a.handling.ends, a.minutes) for a in actions]
+        return self.problem.site.least([(b, e, minutes) for b, e, minutes in led if e is not None])
+
+    def ways(self, handling: Handling, left: int) -> list[Way]:
+        """The ways to meet what an action asks for, the shortest first; empty if it cannot be met.
+
+        Several only where the action can be made in several stands, none of them on the way to another.
+        """
+        site, stand = self.problem.site, left >> self._top
+        if site.free:
+            return [Way(0.0, left)]
+        open_ = left >> self._actions & handling.setups
+        minutes = sum(setup.minutes for k, setup in enumerate(site.setups) if open_ >> k & 1)
+        rest = left & ((1 << self._top) - 1) & ~(handling.setups << self._actions)
+        begins = self._begins(handling.begins, stand)
+        if handling.ends is not None:
+            return [Way(minutes + far, rest | handling.ends << self._top) for far, _ in begins[:1]]
+        return [Way(minutes + far, rest | b << self._top) for far, b in begins]
+
+    def shortest(self, number: int, left: int) -> Way | None:
+        """The shortest way to a check or repair; None if it cannot be made from here."""
+        return next(iter(self.ways(self._handling(number), left & ~(1 << number))), None)
+
+    def _begins(self, able: tuple[int, ...], stand: int) -> list[tuple[float, int]]:
+        """How far it is to each stand that can do, without those that lie behind another."""
+        if not able or stand in able:
+            return [(0.0, stand)]
+        far = sorted((float(self._changes[stand, b]), b) for b in able if self._changes[stand, b] < np.inf)
+        kept: list[tuple[float, int]] = []
+        for minutes, b in far:
+            if not any(before + self._changes[k, b] <= minutes + NOTHING for before, k in kept):
+                kept.append((minutes, b))
+        return kept
+
+    def least_extra(self, left: int) -> Array:
+        """No way to a repair from here takes fewer minutes besides its own (repairs,)."""
+        site, stand = self.problem.site, left >> self._top
+        found = []
+        for r in self.repairs:
+            handling = self.problem.repairs[r].handling
+            open_ = left >> self._actions & handling.setups
+            minutes = sum(setup.minutes for k, setup in enumerate(site.setups) if open_ >> k & 1)
+            far = self._begins(handling.begins, stand)
+            found.append(minutes + (far[0][0] if far else np.inf))
+        return np.array(found)
 
     @cached_property
     def repairs(self) -> tuple[int, ...]:
@@ -110,6 +184,16 @@ class Moves:
         return np.array(rows).reshape(-1, len(self.problem.states))
 
     @cached_property
+    def deferred(self) -> Array:
+        """Price of each deferral in each state (deferrals, states)."""
+        costs, states = self.problem.costs, self.problem.states
+        rows = [
+            [d.minutes + (costs.false_verified if s & ~d.covers else costs.deferred) for s in states]
+            for d in self.problem.deferrals
+        ]
+        return np.array(rows).reshape(-1, len(states))
+
+    @cached_property
     def later(self) -> Array:
         """1 where a state may become another by repairs (states, states)."""
         count = len(self.problem.states)
@@ -136,7 +220,18 @@ class Moves:
         """Of what is left, what could still tell something or touch something, as bits."""
         here = np.flatnonzero(belief > 0)
         ahead = np.flatnonzero(self.later[here].any(axis=0)) if self.repairs else here
-        return left & sum(1 << number for number in self._able(ahead))
+        able = self._able(ahead)
+        kept = sum(1 << number for number in able)
+        if not self.problem.site.free:
+            asked = [self._handling(number).setups for number in able if left >> number & 1]
+            kept |= reduce(or_, asked, 0) << self._actions | left >> self._top << self._top
+        return left & kept
+
+    def _handling(self, number: int) -> Handling:
+        checks, repairs = self.problem.checks, self.problem.repairs
+        if number < len(checks):
+            return checks[number].handling
+        return repairs[number - len(checks)].handling
 
     def _able(self, states: NDArray[np.intp]) -> list[int]:
         """Numbers of the checks that split these states, and of the repairs that touch one."""
@@ -151,28 +246,30 @@ class Moves:
         count = len(self.problem.checks)
         able = [n for n in self._able(np.flatnonzero(belief > 0)) if left >> n & 1]
         found = [
-            self.check(n, belief, left) if n < count else self.repair(n - count, belief, left) for n in able
+            self.check(n, belief, way) if n < count else self.repair(n - count, belief, way)
+            for n in able
+            for way in self.ways(self._handling(n), left & ~(1 << n))
         ]
         return [*found, *self.ends(belief, bool(found))]
 
-    def check(self, c: int, belief: Array, left: int) -> Move:
-        """Check number ``c`` from a belief."""
+    def check(self, c: int, belief: Array, way: Way) -> Move:
+        """Check number ``c`` from a belief, by one of its ways."""
         joint = self.chances[c] * belief
         chance = joint.sum(axis=1)
         seen = np.flatnonzero(chance > NOTHING)
         beliefs = joint[seen] / chance[seen, None]
-        price = self.problem.checks[c].minutes
-        return Move(c, price, left & ~(1 << c), tuple(seen.tolist()), chance[seen], beliefs)
+        price = way.minutes + self.problem.checks[c].minutes
+        return Move(c, price, way.left, tuple(seen.tolist()), chance[seen], beliefs, way.minutes)
 
-    def repair(self, r: int, belief: Array, left: int) -> Move:
-        """Repair number ``r`` from a belief; its one outcome is that it is not verified."""
+    def repair(self, r: int, belief: Array, way: Way) -> Move:
+        """Repair number ``r`` from a belief, by one of its ways; its one outcome: it is not verified."""
         number = len(self.problem.checks) + r
         after = belief @ self.stays[r]
         chance = np.array([after.sum()])
-        price = float(self.prices[r] @ belief)
+        price = way.minutes + float(self.prices[r] @ belief)
         if chance[0] <= NOTHING:
-            return Move(number, price, 0, (), np.zeros(0), np.zeros((0, len(belief))))
-        return Move(number, price, left & ~(1 << number), (0,), chance, (after / chance[0])[None])
+            return Move(number, price, 0, (), np.zeros(0), np.zeros((0, len(belief))), way.minutes)
+        return Move(number, price, way.left, (0,), chance, (after / chance[0])[None], way.minutes)
 
     def ends(self, belief: Array, more: bool = False) -> list[Move]:
         """The ways to end; isolation ends only when there is no ``more`` to do."""
@@ -185,4 +282,5 @@ class Moves:
             found.append(
                 Move(NO_FAULT_FOUND, wrong * self.problem.costs.false_verified, 0, (), none, nowhere)
             )
-        return found
+        prices = (self.deferred @ belief).tolist()
+        return found + [Move(DEFERRED - d, price, 0, (), none, nowhere) for d, price in enumerate(prices)]

@@ -2,6 +2,7 @@
 
 With "not verified" after each repair there is one way on, so an order is a whole plan. What is known after a
 set of repairs does not depend on their order (each may fail on its own): what the subset method needs.
+Repairs count with their own prices; what stands before them on a site depends on the order: not counted.
 """
 
 from __future__ import annotations

@@ -39,10 +39,8 @@ class Follow:
     choices: Mapping[Key, int]
 
     def __call__(self, moves: Moves, belief: Array, left: int) -> Move:
-        number = self.choices.get(key_of(belief, left))
-        if number is None:
-            return simple_move(moves, belief, left)
-        return next(move for move in moves.moves(belief, left) if move.number == number)
+        place = self.choices.get(key_of(belief, left))
+        return simple_move(moves, belief, left) if place is None else moves.moves(belief, left)[place]
 
 
 def most_information(moves: Moves, belief: Array, left: int) -> Move:
@@ -111,10 +109,13 @@ def _check_by(moves: Moves, belief: Array, left: int, rank: Callable[[Move], flo
 
 def _mend_most_probable(moves: Moves, belief: Array, left: int) -> Move:
     """The repair that touches most; when nothing is left to mend, the cheapest end."""
-    open_ = [r for r in moves.repairs if left >> len(moves.problem.checks) + r & 1]
-    if not open_ or next_repair(moves, belief, left) is None:
+    if next_repair(moves, belief, left) is None:
         return _end(moves, belief)
-    return moves.repair(max(open_, key=lambda r: float(moves.touches[r] @ belief)), belief, left)
+    count = len(moves.problem.checks)
+    ways = {r: moves.shortest(count + r, left) for r in moves.repairs if left >> count + r & 1}
+    near = {r: way for r, way in ways.items() if way}
+    likely = max(near, key=lambda r: float(moves.touches[r] @ belief))
+    return moves.repair(likely, belief, near[likely])
 
 
 def _mend(moves: Moves, belief: Array, left: int) -> Move:

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from faultiso.base.problems import FaultisoError
+from faultiso.planning.sequencing.site import AT_HAND, Handling, Site
 
 Array = NDArray[np.float64]
 Goal = Literal["isolate", "fix"]
@@ -37,6 +38,7 @@ class Check:
     minutes: float
     outcomes: tuple[str, ...]
     given: Array
+    handling: Handling = AT_HAND
 
 
 @dataclass(frozen=True)
@@ -58,6 +60,18 @@ class Repair:
     minutes_if_found: float = 0.0
     removes: bool = True
     parts: float = 0.0
+    handling: Handling = AT_HAND
+
+
+@dataclass(frozen=True)
+class Deferral:
+    """An end: rectification is put off. ``covers``: faults as bits with which that is allowed; with any other
+    fault present it costs what a false "verified" costs. ``minutes``: placard and record."""
+
+    name: str
+    title: str
+    minutes: float
+    covers: int
 
 
 @dataclass(frozen=True)
@@ -66,13 +80,15 @@ class Costs:
 
     ``refer``: to stop and refer. ``serviceable``: to have removed a good unit, never zero. ``failed_repair``:
     besides the minutes of a repair that removed nothing. ``false_verified``: to have said that all is well
-    when it is not. ``hour``: the price of an hour, by which parts become minutes.
+    when it is not. ``deferred``: to carry an open item and come back to it. ``hour``: the price of an hour,
+    by which parts become minutes.
     """
 
     refer: float = 480.0
     serviceable: float = 45.0
     failed_repair: float = 30.0
     false_verified: float = 960.0
+    deferred: float = 240.0
     hour: float | None = None
 
 
@@ -81,8 +97,9 @@ class Problem:
     """States are sets of faults as bits, with ``prior`` (states,); 0 is "nothing wrong".
 
     ``goal``: "isolate" ends when one state, or one group that no check can split, is left; "fix" when it is
-    verified fixed, referred, or called no fault found. Checks read the state as it then is, independently of
-    each other; each check and each repair is done at most once. Raises ``BadPlanningProblem``.
+    verified fixed, referred, deferred, or called no fault found. Checks read the state as it then is,
+    independently of each other; each check and each repair is done at most once. Raises
+    ``BadPlanningProblem``.
     """
 
     faults: tuple[str, ...]
@@ -92,9 +109,15 @@ class Problem:
     repairs: tuple[Repair, ...] = ()
     goal: Goal = "fix"
     costs: Costs = field(default_factory=Costs)
+    deferrals: tuple[Deferral, ...] = ()
+    site: Site = field(default_factory=Site)
 
     def __post_init__(self) -> None:
-        if found := list(_wrong_states(self)) or [*_wrong_checks(self), *_wrong_work(self)]:
+        if found := list(_wrong_states(self)) or [
+            *_wrong_checks(self),
+            *_wrong_work(self),
+            *_wrong_site(self),
+        ]:
             raise BadPlanningProblem(found)
 
     @cached_property
@@ -180,11 +203,29 @@ def _costs(problem: Problem) -> list[tuple[str, float]]:
     return [
         ("of referring", costs.refer), ("of a repair that fails", costs.failed_repair),
         ("of a false 'verified'", costs.false_verified), ("of removing a good unit", costs.serviceable),
+        ("of deferring", costs.deferred),
     ]  # fmt: skip
 
 
 def _cost(value: float) -> bool:
     return bool(np.isfinite(value)) and value >= 0
+
+
+def _wrong_site(problem: Problem) -> list[str]:
+    found = list(problem.site.wrong())
+    if problem.goal == "isolate" and not found and not np.isfinite(problem.site.least()).all():
+        found.append(
+            "where all is to be isolated, every set of conditions must be within reach of every other"
+        )
+    asked = [(c.name, c.handling) for c in problem.checks] + [(r.name, r.handling) for r in problem.repairs]
+    for name, handling in asked:
+        if problem.site.unknown(handling):
+            found.append(f"{name} asks for a setup or a set of conditions that is not listed")
+    for deferral in problem.deferrals:
+        found += _wrong_minutes(deferral.name, deferral.minutes)
+        if deferral.covers >> len(problem.faults) or deferral.covers < 0:
+            found.append(f"{deferral.name} covers a fault that has no name")
+    return found
 
 
 def _wrong_repair(problem: Problem, repair: Repair) -> list[str]:

@@ -20,7 +20,7 @@ from faultiso.planning.sequencing.ceiling import simple_minutes
 from faultiso.planning.sequencing.moves import Move, Moves
 from faultiso.planning.sequencing.problem import Array, Problem
 
-Bound = Callable[[Moves, Array], Array]
+Bound = Callable[[Moves, Array, int], Array]
 Key = tuple[int, bytes]
 DIGITS = 12  # beliefs that agree to so many digits are one node
 CLOSED = 1e-9  # relative difference of the bounds at which a node is settled
@@ -100,7 +100,7 @@ class Search:
         key = key_of(belief, left)
         found = self._nodes.get(key)
         if found is None:
-            low = float(self.bound(self.moves, belief[None])[0])
+            low = float(self.bound(self.moves, belief[None], left)[0])
             high = float(simple_minutes(self.moves, belief, left))
             found = self._nodes[key] = Node(belief, left, min(low, high), high)
             self._bytes += NODE_BYTES + 2 * belief.nbytes
@@ -126,12 +126,12 @@ class Search:
         ]
 
     def choices(self) -> dict[Key, int]:
-        """The number of the best move found at each belief that was looked at."""
+        """The place of the best move found, among all moves of each belief that was looked at."""
         found = {}
         for key, node in self._nodes.items():
             if node.moves is not None:
                 highs = self.highs(node)
-                found[key] = node.moves[highs.index(min(highs))].number
+                found[key] = highs.index(min(highs))
         return found
 
     def _most_doubtful(self, node: Node) -> Node | None:

@@ -10,9 +10,9 @@ from os import cpu_count
 
 import numpy as np
 
-from faultiso.planning.sequencing.moves import NO_FAULT_FOUND, REFER, Move, Moves
+from faultiso.planning.sequencing.moves import DEFERRED, NO_FAULT_FOUND, REFER, Move, Moves
 from faultiso.planning.sequencing.policies import Policy
-from faultiso.planning.sequencing.problem import Array, Problem
+from faultiso.planning.sequencing.problem import Array, Problem, Repair
 
 CHUNK = 500  # plays of one task; results do not depend on the number of processes
 NORMAL_95 = 1.959963984540054
@@ -125,11 +125,11 @@ class _Table:
                 wrong = float(self.problem.states[state] != 0 and move.number == NO_FAULT_FOUND)
                 return minutes + self._end(move.number, state), good, float(move.number != REFER), wrong
             if move.number < len(self.problem.checks):
-                minutes += self.problem.checks[move.number].minutes
+                minutes += move.price
                 place = self._reading(move.number, state, draws)
             else:
                 price, removed, mask, passed = self._repair(move.number, state, draws)
-                minutes, good, place = minutes + price, good + removed, 0
+                minutes, good, place = minutes + move.before + price, good + removed, 0
                 if passed:
                     return minutes, good, 1.0, float(mask != 0)
                 state = self.problem.place[mask]
@@ -145,8 +145,13 @@ class _Table:
         costs = self.problem.costs
         if number == REFER:
             return costs.refer
+        if number <= DEFERRED:
+            return float(self.moves.deferred[DEFERRED - number, state])
         wrong = self.problem.states[state] != 0
         return costs.false_verified if number == NO_FAULT_FOUND and wrong else 0.0
+
+    def _of(self, number: int) -> Repair:
+        return self.problem.repairs[number - len(self.problem.checks)]
 
     def _reading(self, check: int, state: int, draws: Array) -> int:
         total = np.cumsum(self.moves.chances[check][:, state])
@@ -155,8 +160,7 @@ class _Table:
     def _repair(self, number: int, state: int, draws: Array) -> tuple[float, float, int, bool]:
         """(price, good units removed, faults that are left, whether the verification passed)."""
         problem, costs = self.problem, self.problem.costs
-        r = number - len(problem.checks)
-        repair, mask = problem.repairs[r], problem.states[state]
+        repair, mask = self._of(number), problem.states[state]
         fails, passes = draws[number], draws[number + len(problem.repairs)]
         price = repair.minutes + (repair.parts * 60.0 / costs.hour if costs.hour else 0.0)
         removed = float(repair.removes and not mask & repair.clears)

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import product
+from math import inf
+from typing import NamedTuple
 
 from faultiso.planning.sequencing.problem import Problem, Repair
+from faultiso.planning.sequencing.site import Handling
 
 Weights = Mapping[int, float]  # probability of state and of all that was seen so far
 
@@ -13,23 +17,65 @@ def least_minutes(problem: Problem) -> float:
     """The smallest expected minutes of any plan, from the statement of the problem alone."""
     start = {s: float(p) for s, p in zip(problem.states, problem.prior, strict=True) if p > 0}
     repairs = range(len(problem.repairs)) if problem.goal == "fix" else range(0)
-    return least(problem, start, frozenset(range(len(problem.checks))), frozenset(repairs))
+    here = Here(problem.site.stands[problem.site.start], frozenset())
+    return least(problem, start, frozenset(range(len(problem.checks))), frozenset(repairs), here)
 
 
-def least(problem: Problem, weights: Weights, checks: frozenset[int], repairs: frozenset[int]) -> float:
+class Here(NamedTuple):
+    """The stand by its title, and the names of the setups that were made."""
+
+    stand: str
+    made: frozenset[str]
+
+
+def moved(problem: Problem, handling: Handling, here: Here) -> list[tuple[float, Here]]:
+    """Every way of beginning: in which stand, after how many minutes."""
+    site = problem.site
+    asked = {setup for k, setup in enumerate(site.setups) if handling.setups >> k & 1}
+    minutes = sum(setup.minutes for setup in asked if setup.name not in here.made)
+    made = here.made | {setup.name for setup in asked}
+    stands = [site.stands[b] for b in handling.begins] or site.stands
+    found = [(minutes + quickest(problem, here.stand, stand), stand) for stand in stands]
+    ends = None if handling.ends is None else site.stands[handling.ends]
+    return [(m, Here(ends or stand, made)) for m, stand in found if m < inf]
+
+
+def quickest(problem: Problem, stand: str, wanted: str) -> float:
+    """The quickest change of conditions, by listing further and further ways; no action is quicker."""
+    stands, actions = problem.site.stands, (*problem.checks, *problem.repairs)
+    minutes = {other: 0.0 if other == stand else inf for other in stands}
+    for _ in stands:
+        for here, there in product(stands, stands):
+            one = float(problem.site.changes[stands.index(here), stands.index(there)])
+            for action in actions:
+                begins, ends = action.handling.begins, action.handling.ends
+                leads = ends is not None and stands[ends] == there
+                if leads and (not begins or stands.index(here) in begins):
+                    one = min(one, action.minutes)
+            minutes[there] = min(minutes[there], minutes[here] + one)
+    return minutes[wanted]
+
+
+def least(
+    problem: Problem, weights: Weights, checks: frozenset[int], repairs: frozenset[int], here: Here
+) -> float:
     mass = sum(weights.values())
     found = ends(problem, weights, checks)
     for c in checks:
-        check, parts = problem.checks[c], 0.0
-        for place in range(len(check.outcomes)):
-            seen = {s: w * float(check.given[problem.states.index(s), place]) for s, w in weights.items()}
-            seen = {s: w for s, w in seen.items() if w > 1e-12 * mass}
-            if seen:
-                parts += least(problem, seen, checks - {c}, repairs)
-        found.append(mass * check.minutes + parts)
+        check = problem.checks[c]
+        for before, there in moved(problem, check.handling, here):
+            parts = 0.0
+            for place in range(len(check.outcomes)):
+                seen = {s: w * float(check.given[problem.states.index(s), place]) for s, w in weights.items()}
+                seen = {s: w for s, w in seen.items() if w > 1e-12 * mass}
+                if seen:
+                    parts += least(problem, seen, checks - {c}, repairs, there)
+            found.append(mass * (before + check.minutes) + parts)
     for r in repairs:
-        price, still = after(problem, problem.repairs[r], weights)
-        found.append(price + (least(problem, still, checks, repairs - {r}) if still else 0.0))
+        for before, there in moved(problem, problem.repairs[r].handling, here):
+            price, still = after(problem, problem.repairs[r], weights)
+            price += mass * before
+            found.append(price + (least(problem, still, checks, repairs - {r}, there) if still else 0.0))
     return min(found)
 
 
@@ -38,13 +84,24 @@ def ends(problem: Problem, weights: Weights, checks: frozenset[int]) -> list[flo
     if problem.goal == "fix":
         wrong = sum(w for s, w in weights.items() if s)
         nothing = [wrong * problem.costs.false_verified] if 0 in weights else []
-        return [mass * problem.costs.refer, *nothing]
+        return [mass * problem.costs.refer, *nothing, *put_off(problem, weights)]
     rows = {s: problem.states.index(s) for s in weights}
     told = any(
         abs(float(problem.checks[c].given[rows[s], o]) - float(problem.checks[c].given[rows[t], o])) > 1e-12
         for c in checks for s in rows for t in rows for o in range(len(problem.checks[c].outcomes))
     )  # fmt: skip
     return [] if told else [0.0]
+
+
+def put_off(problem: Problem, weights: Weights) -> list[float]:
+    """Each deferral: an open item where it covers all that is wrong, a false "all is well" where not."""
+    return [
+        sum(
+            w * (d.minutes + (problem.costs.deferred if s & d.covers == s else problem.costs.false_verified))
+            for s, w in weights.items()
+        )
+        for d in problem.deferrals
+    ]
 
 
 def after(problem: Problem, repair: Repair, weights: Weights) -> tuple[float, dict[int, float]]:

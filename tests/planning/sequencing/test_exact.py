@@ -29,6 +29,10 @@ KINDS = {
     "fix, false verified": Kind(
         "fix", faults=3, checks=2, noise=0.05, together=2, false_verified=0.1, looked_at=0.5
     ),
+    "fix, on a site": Kind(
+        "fix", faults=3, checks=2, noise=0.05, together=2, setups=2, stands=3, deferrals=1
+    ),
+    "isolate, on a site": Kind("isolate", faults=4, checks=3, setups=2, stands=2),
     "fix, cheap referral": Kind("fix", faults=3, checks=3, noise=0.1, refer=60.0),
 }
 EACH = 500 // len(KINDS) + 1
@@ -40,6 +44,7 @@ def lower_bounds(problem: Problem) -> dict[str, float]:
     moves, prior = Moves(problem), np.asarray(problem.prior)
     return {
         "clairvoyant": float(clairvoyant(moves, prior[None])[0]),
+        "clairvoyant from the start": float(clairvoyant(moves, prior[None], moves.everything)[0]),
         "strongest": float(strongest(moves, prior[None])[0]),
         "blocks": blocks_bound(problem, likely_blocks(problem, 2)),
         "larger blocks": blocks_bound(problem, likely_blocks(problem, 3)),

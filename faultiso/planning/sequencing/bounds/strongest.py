@@ -10,9 +10,9 @@ from faultiso.planning.sequencing.moves import Moves
 from faultiso.planning.sequencing.problem import Array
 
 
-def strongest(moves: Moves, beliefs: Array) -> Array:
+def strongest(moves: Moves, beliefs: Array, left: int | None = None) -> Array:
     """Clairvoyant, and for isolation by noise-free checks entropy and Huffman; for rows of beliefs."""
-    found = clairvoyant(moves, beliefs)
+    found = clairvoyant(moves, beliefs, left)
     if not applies(moves):
         return found
     told = [max(entropy_bound(moves, belief), huffman_bound(moves, belief)) for belief in beliefs]
