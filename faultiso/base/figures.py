@@ -20,3 +20,8 @@ def in_hundred(probability: float) -> str:
 def capital(text: str) -> str:
     """The first letter large, the others as they are."""
     return text[:1].upper() + text[1:]
+
+
+def listed(words: list[str]) -> str:
+    """ "a", "a and b", "a, b and c"."""
+    return " and ".join([*([", ".join(words[:-1])] if words[:-1] else []), *words[-1:]])

@@ -9,9 +9,17 @@ from typing import Literal
 from faultiso.model.parts import Work
 
 StepKind = Literal[
-    "check", "look", "change of conditions", "repair", "isolated", "verified", "no fault found", "refer"
+    "check",
+    "look",
+    "change of conditions",
+    "repair",
+    "isolated",
+    "verified",
+    "no fault found",
+    "refer",
+    "defer",
 ]
-ENDS: frozenset[StepKind] = frozenset({"isolated", "verified", "no fault found", "refer"})
+ENDS: frozenset[StepKind] = frozenset({"isolated", "verified", "no fault found", "refer", "defer"})
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ import numpy as np
 
 from faultiso.planning.sequencing.bounds.certificate import certify
 from faultiso.planning.sequencing.ceiling import simple_move
-from faultiso.planning.sequencing.moves import ISOLATED, NO_FAULT_FOUND, REFER, Move
+from faultiso.planning.sequencing.moves import DEFERRED, ISOLATED, NO_FAULT_FOUND, REFER, Move
 from faultiso.planning.sequencing.problem import Problem
 from faultiso.planning.sequencing.search import Node, Search, improve, search_for
 from faultiso.planning.tree import Branch, Candidate, Certificate, Plan, Step, StepKind, steps_in_order
@@ -100,10 +100,10 @@ class _Writer:
         return self.steps[id(node)]
 
     def _write(self, node: Node) -> Step:
-        followed = id(node) in self.chosen
-        move, children = self.chosen[id(node)] if followed else self._best(node)
+        move, children = self.chosen.get(id(node)) or self._best(node)
+        followed = id(node) in self.chosen or not children
         kind, name, title = self._what(move)
-        cut = None if followed or not children else "seldom reached: plan again from here"
+        cut = None if followed else "seldom reached: plan again from here"
         return Step(
             kind=kind,
             name=name,
@@ -117,6 +117,9 @@ class _Writer:
 
     def _what(self, move: Move) -> tuple[StepKind, str, str]:
         checks = self.problem.checks
+        if move.number <= DEFERRED:
+            line = self.problem.deferrals[DEFERRED - move.number]
+            return "defer", line.name, line.title
         if move.number < 0:
             return ENDS[move.number]
         if move.number < len(checks):
@@ -127,9 +130,11 @@ class _Writer:
     def _minutes(self, move: Move) -> float:
         checks = self.problem.checks
         if 0 <= move.number < len(checks):
-            return checks[move.number].minutes
+            return move.price
         if move.number >= 0:
-            return self.problem.repairs[move.number - len(checks)].minutes
+            return move.before + self.problem.repairs[move.number - len(checks)].minutes
+        if move.number <= DEFERRED:
+            return self.problem.deferrals[DEFERRED - move.number].minutes
         return self.problem.costs.refer if move.number == REFER else 0.0
 
     def _branches(self, move: Move, children: list[Node]) -> Iterator[Branch]:

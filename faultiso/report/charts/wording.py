@@ -11,6 +11,7 @@ from faultiso.report.charts.chart import Chart, Entry, Way
 
 REFER = "stop and refer to the approved data"
 NO_FAULT = "no fault found: list the checks, set monitoring"
+DEFER = "only as the deferral sheet allows, with its placard and interval, by whoever may decide it"
 ISOLATED = "isolated"
 VERIFIED = "verified; restore what was changed, and record the work with its reference to the approved data"
 HOW_TO = (
@@ -43,6 +44,8 @@ def _end(entry: Entry) -> str:
             return VERIFIED
         case "refer":
             return REFER
+        case "defer":
+            return f"{entry.title}; {DEFER}"
     more = entry.title.removeprefix("isolated").strip(" :,")
     return f"{ISOLATED}: {more}" if more else ISOLATED
 
