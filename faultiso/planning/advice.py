@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -16,6 +17,7 @@ from faultiso.model.parts import Check
 from faultiso.network.network import Array
 from faultiso.planning.outlook import Outlook, outlook
 from faultiso.planning.repairs import RepairStep, expected_costs, repair_order
+from faultiso.planning.sequencing.problem import Costs
 
 ENOUGH_NOTHING = 0.8  # probability of "nothing modelled" at which no fault found is proposed
 CLOSE_MINUTES, CLOSE_SHARE = 5.0, 0.1  # within these two actions are equally good
@@ -25,7 +27,14 @@ HANDLING_MINUTES = 0.5  # what any look or check costs beside its minutes: askin
 LEADING = 6  # actions that are judged again with other rates
 RATE_DOUBT = 3.0  # rates are good to a factor of three at best
 
-Kind = Literal["check", "look", "change of conditions", "repair", "refer", "no fault found", "read again"]
+LIKELY = 0.02  # share of the leading sets from which a set is a candidate to be told from others
+MOST_CANDIDATES = 9
+DEFER_MINUTES = 15.0  # placard and record of a deferral; invented
+ENOUGH_DEFERRED = 0.8  # probability that a line of the deferral sheet covers all that is wrong
+
+Kind = Literal[
+    "check", "look", "change of conditions", "repair", "refer", "defer", "no fault found", "read again"
+]
 
 
 @dataclass(frozen=True)
@@ -40,12 +49,22 @@ class Action:
 
 
 @dataclass(frozen=True)
+class Deeper:
+    """What a search further ahead found: ``saved`` minutes at least against what one step of looking ahead
+    would have taken, 0 where that stays the best."""
+
+    one_step: str
+    saved: float
+
+
+@dataclass(frozen=True)
 class Advice:
     """The next action and what stands behind it.
 
     ``actions`` best first; ``minutes_saved`` of each check against going straight to the repair order;
     ``looks``: other situations that were judged by what everything would show there. ``holds`` says whether
-    the choice stays as good with all rates times three and over three.
+    the choice stays as good with all rates times three and over three. ``parted``: how many of the leading
+    candidates each outcome of the action keeps together, the largest first; ``deeper``: set after a search.
     """
 
     action: Action
@@ -57,6 +76,8 @@ class Advice:
     close_with: Action | None
     looks: tuple[Look, ...] = ()
     nothing_read: bool = False
+    parted: tuple[int, ...] = ()
+    deeper: Deeper | None = None
 
     @property
     def reason(self) -> str:
@@ -100,7 +121,19 @@ class Advisor:
             holds=all(_as_good(actions, best) for actions in self._with_other_rates(judged.actions)),
             close_with=second if second and _close(best, second) else None,
             looks=self._looks,
+            parted=self._parted(best),
         )
+
+    def _parted(self, action: Action) -> tuple[int, ...]:
+        """The likeliest candidates by what each of them would most likely show."""
+        share = self.belief.leading.posterior / self.belief.leading.posterior.sum()
+        likely = np.flatnonzero(share >= LIKELY)[:MOST_CANDIDATES]
+        sign = self.belief.open.get(action.name)
+        look = next((look for look in self._looks if look.situation == action.name), None)
+        if len(likely) < 2 or (sign is None and look is None):
+            return ()
+        given = sign.given[likely] if sign else look.given(likely.tolist()) if look else np.zeros((0, 0))
+        return tuple(sorted(Counter(given.argmax(axis=1).tolist()).values(), reverse=True))
 
     def _begin(self, judged: _Judged) -> Advice:
         """Nothing was read: neither a fault nor its absence is concluded from rates alone."""
@@ -180,7 +213,17 @@ class Advisor:
         if nothing > ENOUGH_NOTHING:
             title = "no fault found: list the checks, set monitoring"
             found.append(Action("no fault found", "no_fault_found", title, 0.0, (1 - nothing) * straight))
-        return found
+        return [*found, *self._deferrals(view)]
+
+    def _deferrals(self, view: Outlook) -> Iterator[Action]:
+        """Lines of the deferral sheet that cover what is wrong, as far as is known."""
+        for line in self.belief.model.deferrals.values():
+            covered = sum(1 << bit for bit, name in enumerate(view.faults) if name in line.covers)
+            inside = (view.masks != 0) & ((view.masks & ~np.uint64(covered)) == 0)
+            chance = float(view.probability[inside].sum())
+            if line.allowed and chance >= ENOUGH_DEFERRED:
+                price = chance * Costs().deferred + (1 - chance) * 2 * view.refer_minutes
+                yield Action("defer", line.name, f"defer: {line.title}", DEFER_MINUTES, DEFER_MINUTES + price)
 
 
 @dataclass(frozen=True)
@@ -213,8 +256,31 @@ def _as_good(actions: Sequence[Action], best: Action) -> bool:
 
 
 def _close(first: Action, second: Action) -> bool:
-    gap = second.expected_minutes - first.expected_minutes
-    return gap <= max(CLOSE_MINUTES, CLOSE_SHARE * first.expected_minutes)
+    return is_close(first.expected_minutes, second.expected_minutes)
+
+
+def is_close(best: float, other: float) -> bool:
+    """Whether two expected costs in minutes are so near that the actions are equally good."""
+    return other - best <= max(CLOSE_MINUTES, CLOSE_SHARE * best)
+
+
+def _parting(advice: Advice) -> str:
+    """How the action parts the leading candidates: "it parts 7 candidates 4 to 3; "."""
+    parted = advice.parted
+    if len(parted) < 2:
+        return ""
+    if sum(parted) == 2:
+        return "it parts the two leading candidates; "
+    how = f"{parted[0]} to {parted[1]}" if len(parted) == 2 else f"into {len(parted)} groups"
+    return f"it parts {sum(parted)} candidates {how}; "
+
+
+def _further(advice: Advice) -> str:
+    if advice.deeper is None or advice.deeper.saved <= 0:
+        return ""
+    return (
+        f"; looked at further ahead it saves {advice.deeper.saved:.0f} min against {advice.deeper.one_step}"
+    )
 
 
 def _reason(advice: Advice) -> str:
@@ -229,6 +295,10 @@ def _reason(advice: Advice) -> str:
             words = "nothing that could be done here is expected to cost less than referring it"
         case "no fault found":
             words = "most likely nothing modelled is wrong"
+        case "defer":
+            words = (
+                "it may be put off under the deferral sheet, and mending it now is expected to take longer"
+            )
         case "repair":
             words = "no check is expected to save as much as it costs"
         case _ if round(gap) <= 0:
@@ -238,6 +308,7 @@ def _reason(advice: Advice) -> str:
                 f"going straight to the repairs would cost {gap:.0f} min more on average, "
                 "if the rates are right"
             )
+    words = _parting(advice) + words + _further(advice)
     if not advice.holds:
         words += "; with rates three times higher or lower another action would win"
     if advice.close_with:

@@ -6,11 +6,12 @@ checks that tell little, and that checks are taken as independent of each other 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from faultiso.base.problems import UsageError
 from faultiso.belief.belief import Belief
+from faultiso.belief.looks import Look
 from faultiso.model.effort import effort, reach
 from faultiso.model.parts import Check as ModelCheck
 from faultiso.model.parts import Work
@@ -30,13 +31,16 @@ def chart_plan(belief: Belief, seconds: float = 10.0, limits: Limits | None = No
     return replace(plan, left_out=(*_left_out(posed), *plan.left_out))
 
 
-def pose(belief: Belief, limits: Limits | None = None) -> Posed:
-    """The problem of a chart. Raises ``UsageError`` where no fault is likely."""
+def pose(belief: Belief, limits: Limits | None = None, seen: Sequence[Look] = ()) -> Posed:
+    """The problem of a chart; ``seen``: looks at other situations that are judged already, if any are.
+
+    Raises ``UsageError`` where no fault is likely.
+    """
     limits = limits or Limits()
     sets = likely_sets(belief, limits)
     if not any(sets) or belief.none_modelled > ENOUGH_NOTHING:
         raise UsageError("nothing modelled is likely to be wrong, so there is no fault to chart; report more")
-    return Posed(belief, sets, limits)
+    return Posed(belief, sets, limits, tuple(seen))
 
 
 def _left_out(posed: Posed) -> Iterator[str]:

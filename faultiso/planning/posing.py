@@ -24,7 +24,7 @@ from faultiso.model.parts import Repair as ModelRepair
 from faultiso.model.system import Model
 from faultiso.network.network import Array
 from faultiso.network.timeline import matches
-from faultiso.planning.advice import HANDLING_MINUTES
+from faultiso.planning.advice import DEFER_MINUTES, HANDLING_MINUTES
 from faultiso.planning.outlook import SERVICEABLE_MINUTES
 from faultiso.planning.sequencing.problem import Check, Costs, Deferral, Problem, Repair
 from faultiso.planning.sequencing.site import Handling, Setup, Site
@@ -37,7 +37,6 @@ ENOUGH = 0.99  # of the belief is planned for, if so few sets hold it
 LEAST_BITS = (
     0.06  # about the leading sets, that a check must tell; with 0.01 three times the steps save 1 min
 )
-DEFER_MINUTES = 15.0  # placard and record of a deferral; invented
 
 Conditions = Mapping[str, str]
 
@@ -81,6 +80,7 @@ class Posed:
     belief: Belief
     sets: tuple[frozenset[str], ...]
     limits: Limits = Limits()
+    seen: tuple[Look, ...] = ()
 
     @property
     def model(self) -> Model:
@@ -93,7 +93,7 @@ class Posed:
 
     @cached_property
     def looks(self) -> dict[str, Look]:
-        found = looks(self.belief, self.limits.looks) if self.limits.looks else ()
+        found = self.seen or (looks(self.belief, self.limits.looks) if self.limits.looks else ())
         return {look.situation: look for look in found if look.gain_bits[0] >= LEAST_BITS}
 
     @cached_property

@@ -16,7 +16,7 @@ from faultiso.session import words
 from faultiso.session.asking import findable, now_default
 from faultiso.session.course import carry_out
 from faultiso.session.desk import Desk
-from faultiso.session.ending import finish, hand_over, no_fault_found, refer
+from faultiso.session.ending import defer, finish, hand_over, no_fault_found, refer
 from faultiso.session.prompt import Choices, Meaning, Nothing, Offer, Pick, Slip, understand
 from faultiso.session.replies import Listing, Proposal, Reply, Said, Warned
 from faultiso.session.search import Findable, search
@@ -230,6 +230,8 @@ def take_up(desk: Desk, chosen: Proposal, said: bool = False) -> Replies:
 
     ``said``: what it takes is on the screen already.
     """
+    if chosen.kind == "defer":
+        return defer(desk, chosen.name)
     if chosen.kind in _ENDS:
         return _ENDS[chosen.kind](desk)
     where = _where(desk, chosen)

@@ -6,7 +6,9 @@ Everything that changes goes through ``record``: first applied, then on the disk
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from math import inf
 from threading import Lock, RLock
+from time import monotonic
 from typing import TYPE_CHECKING, Any, Protocol
 
 from faultiso.base.journal import Entry
@@ -30,7 +32,7 @@ READER = 1
 UNEXPLAINED = 0.5
 
 #: Actions before which it is also judged what everything would show in other situations, and in how many.
-DECISIVE = frozenset({"repair", "refer", "no fault found"})
+DECISIVE = frozenset({"repair", "refer", "defer", "no fault found"})
 LOOKS = 4
 #: So it is before a check of this many minutes: what can be read for nothing elsewhere may tell as much.
 LONG_CHECK = 15.0
@@ -124,6 +126,27 @@ class Desk:
         if self._foreseen[0] != asked:
             self._foreseen = (asked, [])
         self._foreseen[1].append((there._key, there.belief, there.advice))
+
+    def look_further(self, seconds: float) -> None:
+        """Search, for what was worked out ahead, whether another action ends sooner; until the next answer.
+
+        For a thread: the desk is not held up while it searches.
+        """
+        from faultiso.planning.deeper import posed_narrowly, with_search
+        from faultiso.planning.sequencing.search import search_for
+
+        asked, foreseen = self._foreseen
+
+        def clock() -> float:
+            return monotonic() if self._foreseen[0] == asked == len(self.log.entries) else inf
+
+        for place, (key, belief, advice) in enumerate(foreseen):
+            with self.working:
+                posed = posed_narrowly(belief, advice) if clock() < inf else None
+            if posed is not None:
+                found = search_for(posed.problem, seconds, clock=clock)
+                with self.working:
+                    foreseen[place] = (key, belief, with_search(advice, posed, found))
 
     def _prepared(self, key: tuple[object, ...]) -> Belief | None:
         """The belief that was worked out ahead for this, if there is one; its advice is then ready too."""

@@ -99,13 +99,14 @@ def defer(desk: Desk, name: str) -> tuple[Reply, ...]:
 
 def _not_covered(desk: Desk, sheet: Deferral) -> str | None:
     """Why a line of the sheet does not fit what is known; None if it does."""
-    best = next((d for d in desk.belief.leaders if d.faults), None) if desk.belief.possible else None
-    if best is None or best.probability < LEADS:
+    named = [d for d in desk.belief.leaders if d.faults] if desk.belief.possible else []
+    covered = sum(d.probability for d in named if set(d.faults) <= set(sheet.covers))
+    if covered >= LEADS:
+        return None
+    if not named or named[0].probability < LEADS:
         return "Nothing leads clearly enough to be deferred: isolate it further, or hand it over."
-    if not set(best.faults) <= set(sheet.covers):
-        leading = words.set_words(desk.model, best.faults)
-        return f"{words.capital(sheet.title)} does not cover what leads: {leading}."
-    return None
+    leading = words.set_words(desk.model, named[0].faults)
+    return f"{words.capital(sheet.title)} does not cover what leads: {leading}."
 
 
 def _leading(desk: Desk) -> str:

@@ -2,7 +2,8 @@
 
 The answers are imagined at a desk like the real one with a log of its own, by the very code that takes real
 ones. What was worked out lies ready when the real answer is one of them; for another one the networks are
-compiled, which do not depend on the outcome.
+compiled, which do not depend on the outcome. With time left, each next question is looked into further than
+one step ahead.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 
 MOST_ANSWERS = 4
 LEAST_CHANCE = 0.02  # an answer less likely than this is not prepared for
+SECONDS_FURTHER = 1.0  # for which the next question after each of these answers is looked into further
 
 Answer = Callable[[Desk], object]
 
@@ -33,6 +35,7 @@ def foresee(desk: Desk) -> None:
                 if len(desk.log.entries) != asked:
                     return
                 _prepare(desk, answer)
+        desk.look_further(SECONDS_FURTHER)
     except Exception:  # what is wrong here will be wrong, and told, when it is really asked for
         return
 

@@ -206,8 +206,9 @@ def _by_advice(desk: Desk) -> Proposal:
         return replace(for_action(desk, action, reason), order=order if len(order) > 1 else ())
     if action.kind == "no fault found" and desk.state.repairs:
         return Proposal("hand over", "", "hand it over as it is", reason=reason)
-    if action.kind in ("refer", "no fault found"):
-        return Proposal(action.kind, "", action.title, reason=reason)
+    if action.kind in ("refer", "no fault found", "defer"):
+        name = action.name if action.kind == "defer" else ""
+        return Proposal(action.kind, name, action.title, reason=reason)
     return for_action(desk, action, reason)
 
 

@@ -98,7 +98,8 @@ def test_one_step_of_information_pays_more() -> None:
     problem = matrix_problem("SQ-03")
     moves, prior = Moves(problem), np.asarray(problem.prior)
     found = {
-        c.name: gain(prior, moves.check(n, prior, Way(0.0, moves.everything))) for n, c in enumerate(problem.checks)
+        c.name: gain(prior, moves.check(n, prior, Way(0.0, moves.everything)))
+        for n, c in enumerate(problem.checks)
     }
     found["greedy"] = expected_minutes(moves, most_information_per_minute)
     agree(by_name(RECORDS["SQ-03"]), found)

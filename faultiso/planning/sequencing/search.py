@@ -21,6 +21,7 @@ from faultiso.planning.sequencing.moves import Move, Moves
 from faultiso.planning.sequencing.problem import Array, Problem
 
 Bound = Callable[[Moves, Array, int], Array]
+Clock = Callable[[], float]
 Key = tuple[int, bytes]
 DIGITS = 12  # beliefs that agree to so many digits are one node
 CLOSED = 1e-9  # relative difference of the bounds at which a node is settled
@@ -162,10 +163,14 @@ def solve(problem: Problem, bound: Bound = strongest, megabytes: float = 512.0) 
 
 
 def search_for(
-    problem: Problem, seconds: float, bound: Bound = strongest, megabytes: float = 512.0
+    problem: Problem,
+    seconds: float,
+    bound: Bound = strongest,
+    megabytes: float = 512.0,
+    clock: Clock = time.monotonic,
 ) -> Search:
     """The search after so many seconds, or sooner when it is settled or its memory is full."""
-    *_, last = improve(problem, seconds, bound, megabytes)
+    *_, last = improve(problem, seconds, bound, megabytes, clock)
     return last
 
 
@@ -174,7 +179,7 @@ def improve(
     seconds: float,
     bound: Bound = strongest,
     megabytes: float = 512.0,
-    clock: Callable[[], float] = time.monotonic,
+    clock: Clock = time.monotonic,
 ) -> Iterator[Search]:
     """The same search again each time its plan or its lower bound has improved, first after one step."""
     search, start, told = Search(problem, bound, megabytes), clock(), (-1.0, np.inf)

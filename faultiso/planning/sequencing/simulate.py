@@ -55,30 +55,45 @@ def simulate(
     seed: int = 0,
     processes: int | None = None,
     progress: Progress | None = None,
+    truth: Array | None = None,
 ) -> dict[str, Played]:
     """Play every policy on the same draws. Policies must be importable functions or picklable objects.
 
     ``processes``: none given means one for each core; ``progress`` is told (plays done, plays in all).
+    ``truth`` (states,): the probabilities from which states are drawn, where they are not those that the
+    policies believe.
     """
+    task = _Task(problem, policies, seed, problem.prior if truth is None else truth)
     tasks = [(start // CHUNK, min(CHUNK, plays - start)) for start in range(0, plays, CHUNK)]
     count = min(processes or cpu_count() or 1, len(tasks))
     parts: list[dict[str, Played]] = []
-    for part in _parts(problem, policies, tasks, seed, count):
+    for part in _parts(task, tasks, count):
         parts.append(part)
         if progress:
             progress(sum(len(next(iter(p.values())).minutes) for p in parts), plays)
     return {name: _joined([part[name] for part in parts]) for name in policies}
 
 
-def _parts(
-    problem: Problem, policies: Mapping[str, Policy], tasks: Sequence[tuple[int, int]], seed: int, count: int
-) -> Iterator[dict[str, Played]]:
+@dataclass(frozen=True, eq=False)
+class _Task:
+    """What every chunk of plays has in common."""
+
+    problem: Problem
+    policies: Mapping[str, Policy]
+    seed: int
+    truth: Array
+
+    def __call__(self, number: int, size: int) -> dict[str, Played]:
+        return play_chunk(self.problem, self.policies, self.seed, number, size, self.truth)
+
+
+def _parts(task: _Task, chunks: Sequence[tuple[int, int]], count: int) -> Iterator[dict[str, Played]]:
     if count <= 1:
-        for number, size in tasks:
-            yield play_chunk(problem, policies, seed, number, size)
+        for number, size in chunks:
+            yield task(number, size)
         return
     with ProcessPoolExecutor(count, mp_context=get_context("spawn")) as pool:
-        waiting = [pool.submit(play_chunk, problem, policies, seed, *task) for task in tasks]
+        waiting = [pool.submit(task, *chunk) for chunk in chunks]
         for future in waiting:
             yield future.result()
 
@@ -93,12 +108,11 @@ def _joined(parts: Sequence[Played]) -> Played:
 
 
 def play_chunk(
-    problem: Problem, policies: Mapping[str, Policy], seed: int, number: int, size: int
+    problem: Problem, policies: Mapping[str, Policy], seed: int, number: int, size: int, truth: Array
 ) -> dict[str, Played]:
-    """One task: a state for each play, and one number for each reading, each repair and each verification."""
+    """One chunk: a state for each play, and one number for each reading, repair and verification."""
     random = np.random.default_rng([seed, number])
-    prior = np.asarray(problem.prior, dtype=float)
-    states = random.choice(len(prior), size=size, p=prior / prior.sum())
+    states = random.choice(len(truth), size=size, p=np.asarray(truth, dtype=float) / np.sum(truth))
     draws = random.random((size, len(problem.checks) + 2 * len(problem.repairs)))
     found = {}
     for name, policy in policies.items():
