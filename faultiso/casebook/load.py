@@ -1,0 +1,121 @@
+"""The only way in: a case file to a Case and its model, with every problem of the file in one run."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from faultiso.base.problems import InvalidModel, Problem, UsageError
+from faultiso.casebook.build import build_case
+from faultiso.casebook.case import Case
+from faultiso.casebook.lints import judge
+from faultiso.casebook.models import Models
+from faultiso.casebook.names import judge_names
+from faultiso.casebook.shape import CASE
+from faultiso.language.kinds import Reader
+from faultiso.language.nodes import MapNode, Refused, Word
+from faultiso.language.sources import Sources, file_bytes
+from faultiso.model.system import Model
+
+
+@dataclass(frozen=True)
+class Loaded:
+    """A case, or None if there is an error; what is wrong, in file order; its model; the text by file name.
+
+    ``model`` is there whenever it could be read, even if the case could not.
+    """
+
+    case: Case | None
+    problems: tuple[Problem, ...] = ()
+    model: Model | None = None
+    texts: Mapping[str, str] = field(default_factory=dict, repr=False)
+
+    @property
+    def errors(self) -> tuple[Problem, ...]:
+        return tuple(problem for problem in self.problems if problem.severity == "error")
+
+    @property
+    def warnings(self) -> tuple[Problem, ...]:
+        return tuple(problem for problem in self.problems if problem.severity == "warning")
+
+
+def load_case(path: str | Path, models: Models | None = None) -> Loaded:
+    """Read the case in a file. ``models``: where its model is found; by default among the shipped ones."""
+    file = str(path)
+    try:
+        data = file_bytes(Path(path), file, "case")
+    except Refused as refused:
+        return Loaded(None, (refused.problem,))
+    loaded = _loaded(data, file, Path(path).parent, models or Models())
+    return _named_as_its_file(loaded, Path(path).stem)
+
+
+def load_case_text(text: str, file: str = "<text>", models: Models | None = None) -> Loaded:
+    """Read the case in a text; ``file`` is what problems call it."""
+    data = text.encode("utf-8", "surrogatepass")
+    return _loaded(data, file, Path(), models or Models())
+
+
+def read_case(path: str | Path, models: Models | None = None) -> tuple[Case, Model]:
+    """The case in a file, and its model; InvalidModel with all errors if it has any."""
+    loaded = load_case(path, models)
+    if loaded.case is None or loaded.model is None:
+        raise InvalidModel(loaded.errors)
+    return loaded.case, loaded.model
+
+
+def _loaded(data: bytes, file: str, folder: Path, models: Models) -> Loaded:
+    sources = Sources(what="case")
+    tree = _tree(data, file, sources)
+    case, model = None, None
+    if tree is not None:
+        reader = Reader(sources.problems)
+        raw = CASE.read(tree, reader) or {}
+        model = _model_of(raw, folder, models, reader)
+        if model is not None:
+            judge_names(raw, model, reader)
+        if model is not None and not _errors(sources.problems):
+            case = build_case(raw, tree, file, sources.hasher.hexdigest())
+            sources.problems.extend(judge(case, model))
+    problems = tuple(sorted(dict.fromkeys(sources.problems), key=lambda problem: problem.where))
+    return Loaded(None if _errors(problems) else case, problems, model, dict(sources.texts))
+
+
+def _tree(data: bytes, file: str, sources: Sources) -> MapNode | None:
+    try:
+        return sources.tree(data, file)
+    except Refused as refused:
+        sources.problems.append(refused.problem)
+        return None
+
+
+def _errors(problems: list[Problem] | tuple[Problem, ...]) -> bool:
+    return any(problem.severity == "error" for problem in problems)
+
+
+def _model_of(raw: Mapping[str, Any], folder: Path, models: Models, reader: Reader) -> Model | None:
+    named: Word | None = raw.get("model")
+    if named is None:
+        return None
+    try:
+        loaded = models.loaded(str(named), folder)
+    except UsageError as error:
+        reader.wrong("model", named.where, str(error))
+        return None
+    if loaded.model is None:
+        message = f'the model "{named}" has errors; "faultiso model check" tells them'
+        reader.wrong("model", named.where, message)
+    return loaded.model
+
+
+def _named_as_its_file(loaded: Loaded, stem: str) -> Loaded:
+    """The case is known by its name, and found by the name of its file: they must be the same."""
+    case = loaded.case
+    if case is None or case.name == stem:
+        return loaded
+    message = f'the case is called "{case.name}", its file "{stem}.yaml"; expected the same name'
+    problem = Problem("file name", case.place("case"), message, stem)
+    problems = tuple(sorted((*loaded.problems, problem), key=lambda item: item.where))
+    return Loaded(None, problems, loaded.model, loaded.texts)
