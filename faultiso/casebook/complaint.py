@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from faultiso.belief.evidence import Reading
 from faultiso.belief.observed import conditions_of, normal_readings, reading_of, sign_of
-from faultiso.casebook.case import Case, Seen, Setting
+from faultiso.casebook.case import Case, Pin, Seen, Setting
 from faultiso.model.system import Model
 from faultiso.network.timeline import Timeline, moment
 
@@ -60,8 +60,7 @@ def with_pins(case: Case, model: Model, told: Complaint) -> tuple[Timeline, tupl
     timeline, places = told.timeline, {told.timeline.moments[-1]: told.timeline.now}
     pinned = []
     for pin in case.pins:
-        setting = pin.setting if pin.setting.situation else Setting(case.now.situation, _also(case, pin.setting))
-        then = moment(setting_of(model, setting))
+        then = moment(setting_of(model, pinned_setting(case, pin)))
         if then not in places:
             timeline = Timeline((*timeline.moments, then))
             places[then] = timeline.now
@@ -69,5 +68,8 @@ def with_pins(case: Case, model: Model, told: Complaint) -> tuple[Timeline, tupl
     return timeline, tuple(pinned)
 
 
-def _also(case: Case, setting: Setting) -> dict[str, str]:
-    return {**case.now.differs, **setting.differs}
+def pinned_setting(case: Case, pin: Pin) -> Setting:
+    """The setting of a pin; where it names no situation, as things stand now but for what differs."""
+    if pin.setting.situation:
+        return pin.setting
+    return Setting(case.now.situation, {**case.now.differs, **pin.setting.differs})

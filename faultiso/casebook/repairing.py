@@ -49,13 +49,17 @@ def way_out(model: Model, truth: Iterable[str], now: Standing) -> Way | Stuck:
         found = [_proved(model, repair, standing) for repair in repairs_for(model, left[0])]
         ways = [way for way in found if not isinstance(way, Stuck)]
         if not ways:
-            return next((way for way in found if isinstance(way, Stuck)), Stuck(f"no repair clears {left[0]}"))
+            return next(
+                (way for way in found if isinstance(way, Stuck)), Stuck(f"no repair clears {left[0]}")
+            )
         repair, took, standing = min(ways, key=lambda way: way[1])
         done.append(repair.name)
         minutes += took
         left = [fault for fault in left if fault not in repair.clears]
     unrestored = _unrestorable(model, standing)
-    return Stuck(f"{unrestored} could not be restored at the end") if unrestored else Way(tuple(done), minutes)
+    return (
+        Stuck(f"{unrestored} could not be restored at the end") if unrestored else Way(tuple(done), minutes)
+    )
 
 
 def _proved(model: Model, repair: Repair, standing: Standing) -> tuple[Repair, float, Standing] | Stuck:

@@ -67,7 +67,9 @@ def show_case(
 def check_command(
     file: Annotated[
         Path,
-        typer.Argument(metavar="FILE_OR_FOLDER", help="A case file, or a folder of them.", show_default=False),
+        typer.Argument(
+            metavar="FILE_OR_FOLDER", help="A case file, or a folder of them.", show_default=False
+        ),
     ],
     json: Json = False,
 ) -> int:

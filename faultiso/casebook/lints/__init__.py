@@ -13,7 +13,10 @@ from faultiso.base.problems import Problem
 from faultiso.casebook.case import Case
 from faultiso.model.system import Model
 
-NAMES = ("chapter", "giveaway", "hints", "kinds", "made_with", "precautions", "review", "right_end", "wording")
+NAMES = (
+    "chapter", "giveaway", "hints", "kinds", "made_there", "made_with", "precautions", "review", "right_end",
+    "wording",
+)  # fmt: skip
 
 
 class Lint(Protocol):

@@ -14,7 +14,9 @@ def check(case: Case, model: Model) -> Iterable[Problem]:
     called_for = set(_hazards(model))
     for number, name in enumerate(case.critical_precautions):
         if name not in called_for:
-            message = f'no check, repair or change of the model has the hazard "{name}"; it could never be named'
+            message = (
+                f'no check, repair or change of the model has the hazard "{name}"; it could never be named'
+            )
             yield Problem("precautions", case.place("critical_precautions", number), message)
 
 

@@ -42,15 +42,19 @@ def case_check_page(cases: Sequence[Judged]) -> Page:
         blocks.append(Text(_summary(judged), apart=True))
     if len(cases) > 1:
         right = sum(judged.valid for judged in cases)
-        blocks.append(Text(f"{counted(len(cases), 'case')}: {right} valid, {len(cases) - right} not.", apart=True))
+        blocks.append(
+            Text(f"{counted(len(cases), 'case')}: {right} valid, {len(cases) - right} not.", apart=True)
+        )
     first = cases[0].loaded if len(cases) == 1 else None
     title = first.case.title if first and first.case else "Cases" if len(cases) > 1 else cases[0].file
     return Page(title, first.model.subject if first and first.model else "", tuple(blocks))
 
 
 def _stated(findings: Findings, model: Model) -> Iterator[tuple[str, str]]:
-    yield "complaint, given the truth", f"{in_hundred(findings.complaint_given_truth)} in 100"
-    rank = f"explanation {findings.rank}" if findings.rank_is_exact else f"explanation {findings.rank} or later"
+    yield "complaint, given the truth", f"{findings.complaint_given_truth:.2g}"
+    rank = (
+        f"explanation {findings.rank}" if findings.rank_is_exact else f"explanation {findings.rank} or later"
+    )
     yield "truth, given the complaint", f"{in_hundred(findings.truth_given_complaint)} in 100; {rank}"
     group = "; ".join(set_words(model, faults) for faults in findings.alike)
     yield "not to be told from the truth", group or "nothing"

@@ -95,7 +95,12 @@ def case_record(case: Case, model: Model, truth: bool = False) -> dict[str, obje
         "stage": case.stage,
         "write_up": case.write_up,
         "seen": [
-            {"situation": s.setting.situation, "differs": s.setting.differs, "reports": s.reports, "others": s.others}
+            {
+                "situation": s.setting.situation,
+                "differs": s.setting.differs,
+                "reports": s.reports,
+                "others": s.others,
+            }
             for s in case.seen
         ],
         "now": {"situation": case.now.situation, "differs": case.now.differs},
