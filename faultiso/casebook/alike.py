@@ -17,7 +17,7 @@ SAME = 0.02  # difference of a chance up to which a sign shows the same of two s
 
 
 def alike(reasoner: Reasoner, told: Complaint, truth: Iterable[str]) -> tuple[tuple[str, ...], ...]:
-    """The ambiguity group: other sets of faults, no larger than the truth, of which every sign shows the same.
+    """The ambiguity group: sets of faults, none larger than the truth, of which every sign shows the same.
 
     A sign is any indication or check, read by the person at work, in the situation of now and in every one
     that can be reached from it. Judged are the sets that lead after the complaint, sign by sign: what only

@@ -28,18 +28,27 @@ def build_case(raw: Raw, tree: MapNode, file: str, digest: str) -> Case:
         beyond_model=raw.get("beyond_model", False),
         says={str(who): tuple(map(str, lines)) for who, lines in raw.get("says", {}).items()},
         aims=tuple(_aim(record) for record in raw["aims"]),
-        review=Review(where=_where_of_review(raw), **{k: str(raw[k]) for k in _REVIEW if k in raw}),
+        review=Review(where=_where_of_review(raw), **_review(raw)),
         file=file,
         digest=digest,
         places=dict(_places(tree)),
-        **{key: str(raw[key]) for key in _TEXTS if key in raw},
-        **{key: tuple(map(str, raw[key])) for key in _LISTS if key in raw},
+        **_plain(raw),
     )
+
+
+def _plain(raw: Raw) -> dict[str, Any]:
+    """The fields that are texts and lists of texts."""
+    texts = {key: str(raw[key]) for key in _TEXTS if key in raw}
+    return {**texts, **{key: tuple(map(str, raw[key])) for key in _LISTS if key in raw}}
 
 
 def _where_of_review(raw: Raw) -> Where:
     word: Word = raw.get("state", raw["case"])
     return word.where
+
+
+def _review(raw: Raw) -> dict[str, Any]:
+    return {key: str(raw[key]) for key in _REVIEW if key in raw}
 
 
 def _seen(record: Raw) -> Seen:

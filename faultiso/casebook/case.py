@@ -91,7 +91,7 @@ class Case:
     hints: tuple[str, ...] = ()
     good_solution: str = ""
     notes: str = ""
-    review: Review = Review()
+    review: Review = field(default_factory=Review)
     model_version: str = ""
     model_digest: str = ""
     difficulty: float | None = None

@@ -1,7 +1,7 @@
 """How probable a case is: its complaint given its truth, its truth given its complaint, its pins.
 
-All of it exact: P(readings | exactly these faults) = P(these faults | readings) P(readings) / P(these faults),
-each factor from one column in which every fault is known.
+All of it exact, by Bayes: P(readings | exactly these faults) is P(these faults | readings) P(readings) /
+P(these faults), each chance of a set from one column in which every fault is known.
 """
 
 from __future__ import annotations

@@ -31,8 +31,8 @@ class Findings:
     ``complaint_given_truth``: P(the reports | exactly these faults); ``truth_given_complaint``: the other way
     round; ``rank``: the place of the truth among the explanations of the complaint (``rank_is_exact``: no
     unlisted one can come before it). ``alike``: sets of faults that nothing tells from the truth. ``pins``:
-    P(pin | truth, complaint), each alone. ``unexplained``: P(something unmodelled or misread | complaint, pins).
-    ``way``: the repairs to the end, where it takes some.
+    P(pin | truth, complaint), each alone. ``unexplained``: P(something unmodelled or misread | complaint and
+    pins). ``way``: the repairs to the end, where it takes some.
     """
 
     complaint_given_truth: float
@@ -147,8 +147,8 @@ def _of_the_model(numbers: Numbers) -> Iterator[Problem]:
     case, chance = numbers.case, numbers.unexplained
     if case.beyond_model and chance <= UNEXPLAINED:
         message = (
-            f"the model explains all that is read: P(something unmodelled | all) is {chance:.2g}; expected more "
-            f"than {UNEXPLAINED:g}, by reports or pins that it cannot explain"
+            f"the model explains all that is read: P(something unmodelled | all) is {chance:.2g}; "
+            f"expected more than {UNEXPLAINED:g}, by reports or pins that it cannot explain"
         )
         yield Problem("beyond_model", case.place("beyond_model"), message)
     if not case.beyond_model and chance > UNEXPLAINED:

@@ -48,8 +48,7 @@ def load_case(path: str | Path, models: Models | None = None) -> Loaded:
         data = file_bytes(Path(path), file, "case")
     except Refused as refused:
         return Loaded(None, (refused.problem,))
-    loaded = _loaded(data, file, Path(path).parent, models or Models())
-    return _named_as_its_file(loaded, Path(path).stem)
+    return _loaded(data, file, Path(path).parent, models or Models())
 
 
 def load_case_text(text: str, file: str = "<text>", models: Models | None = None) -> Loaded:
@@ -66,6 +65,10 @@ def read_case(path: str | Path, models: Models | None = None) -> tuple[Case, Mod
     return loaded.case, loaded.model
 
 
+#: mistakes that leave the form whole: what does not depend on names can still be judged, in the same run
+SLIPS = frozenset({"name", "level", "outcome", "duplicate"})
+
+
 def _loaded(data: bytes, file: str, folder: Path, models: Models) -> Loaded:
     sources = Sources(what="case")
     tree = _tree(data, file, sources)
@@ -76,11 +79,22 @@ def _loaded(data: bytes, file: str, folder: Path, models: Models) -> Loaded:
         model = _model_of(raw, folder, models, reader)
         if model is not None:
             judge_names(raw, model, reader)
-        if model is not None and not _errors(sources.problems):
-            case = build_case(raw, tree, file, sources.hasher.hexdigest())
-            sources.problems.extend(judge(case, model))
+        case = _judged(raw, tree, file, model, sources)
     problems = tuple(sorted(dict.fromkeys(sources.problems), key=lambda problem: problem.where))
-    return Loaded(None if _errors(problems) else case, problems, model, dict(sources.texts))
+    failed = any(problem.severity == "error" for problem in problems)
+    return Loaded(None if failed else case, problems, model, dict(sources.texts))
+
+
+def _judged(
+    raw: Mapping[str, Any], tree: MapNode, file: str, model: Model | None, sources: Sources
+) -> Case | None:
+    """The case, if its form is whole; what the lints say of it is added to the problems."""
+    slips = [problem for problem in sources.problems if problem.severity == "error"]
+    if model is None or any(problem.code not in SLIPS for problem in slips):
+        return None
+    case = build_case(raw, tree, file, sources.hasher.hexdigest())
+    sources.problems.extend(judge(case, model, names_hold=not slips))
+    return case
 
 
 def _tree(data: bytes, file: str, sources: Sources) -> MapNode | None:
@@ -89,10 +103,6 @@ def _tree(data: bytes, file: str, sources: Sources) -> MapNode | None:
     except Refused as refused:
         sources.problems.append(refused.problem)
         return None
-
-
-def _errors(problems: list[Problem] | tuple[Problem, ...]) -> bool:
-    return any(problem.severity == "error" for problem in problems)
 
 
 def _model_of(raw: Mapping[str, Any], folder: Path, models: Models, reader: Reader) -> Model | None:
@@ -108,14 +118,3 @@ def _model_of(raw: Mapping[str, Any], folder: Path, models: Models, reader: Read
         message = f'the model "{named}" has errors; "faultiso model check" tells them'
         reader.wrong("model", named.where, message)
     return loaded.model
-
-
-def _named_as_its_file(loaded: Loaded, stem: str) -> Loaded:
-    """The case is known by its name, and found by the name of its file: they must be the same."""
-    case = loaded.case
-    if case is None or case.name == stem:
-        return loaded
-    message = f'the case is called "{case.name}", its file "{stem}.yaml"; expected the same name'
-    problem = Problem("file name", case.place("case"), message, stem)
-    problems = tuple(sorted((*loaded.problems, problem), key=lambda item: item.where))
-    return Loaded(None, problems, loaded.model, loaded.texts)

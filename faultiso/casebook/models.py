@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from faultiso.base.problems import UsageError
 from faultiso.language.load import Loaded, load
 from faultiso.language.shipped import find_model
 

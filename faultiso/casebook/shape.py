@@ -72,7 +72,7 @@ CASE = Record(
         "kinds": Field(ListOf(OneOf(KINDS), least=1), "what kind of case it is, for the instructor",
                        required=True),
         "write_up": Field(_TEXT, "the complaint as the crew worded it", required=True),
-        "seen": Field(ListOf(_SEEN, least=1, most=MOST_SEEN, example="[{situation: name, reports: {name: lit}}]"),
+        "seen": Field(ListOf(_SEEN, least=1, most=MOST_SEEN, example="[{situation: parked}]"),
                       "what the crew reported, in which conditions", required=True),
         "now": Field(_NOW, "how things stand when the work begins", required=True),
         "truth": Field(ListOf(Ref(("fault",)), most=8), "the faults that are present; [] = nothing is wrong",

@@ -73,7 +73,7 @@ def check_command(
     ],
     json: Json = False,
 ) -> int:
-    """Tell everything that is wrong with cases, and how probable they are. Exit 0 if all are valid, 1 if not."""
+    """Tell all that is wrong with cases, and how probable they are. Exit 0 if all are valid, 1 if not."""
     from faultiso.cli.streams import show
     from faultiso.report.json_output import document
     from faultiso.report.pages.case_check import case_check_page, check_record

@@ -96,9 +96,7 @@ def _judge_condition(name: str, condition: Raw, reader: Reader) -> None:
     values = condition.get("values")
     _distinct(values or (), reader)
     start = (condition["start"],) if "start" in condition else ()
-    among(
-        (*start, *condition.get("to", ()), *condition.get("value_titles", ())), values, f'"{name}"', reader
-    )
+    among((*start, *condition.get("to", ()), *condition.get("value_titles", ())), values, f'"{name}"', reader)
 
 
 def _judge_quantity(name: str, quantity: Raw, levels: Levels, reader: Reader) -> None:

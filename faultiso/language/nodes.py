@@ -146,7 +146,9 @@ class _Builder:
     def add(self, node: Node) -> None:
         self.count += 1
         if self.count > MAX_NODES:
-            message = f"more than {MAX_NODES:,} names and values in one file; split or shorten the {self.what}"
+            message = (
+                f"more than {MAX_NODES:,} names and values in one file; split or shorten the {self.what}"
+            )
             raise Refused(Problem("size", node.where, message))
         if self.open:
             self.open[-1][1].append(node)

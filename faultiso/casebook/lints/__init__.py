@@ -13,19 +13,21 @@ from faultiso.base.problems import Problem
 from faultiso.casebook.case import Case
 from faultiso.model.system import Model
 
-NAMES = (
-    "chapter", "giveaway", "hints", "kinds", "made_there", "made_with", "precautions", "review", "right_end",
-    "wording",
-)  # fmt: skip
+#: what looks at texts alone; judged whenever the form is whole
+OF_TEXTS = ("file_name", "hints", "made_with", "review", "wording")
+
+#: what looks names up in the model; judged when they all stand for something
+OF_SENSE = ("chapter", "giveaway", "kinds", "made_there", "precautions", "right_end")
 
 
 class Lint(Protocol):
     def __call__(self, case: Case, model: Model) -> Iterable[Problem]: ...
 
 
-def judge(case: Case, model: Model) -> list[Problem]:
-    """What the lints say about a case."""
-    return [problem for name in NAMES for problem in lint(name)(case, model)]
+def judge(case: Case, model: Model, names_hold: bool = True) -> list[Problem]:
+    """What the lints say about a case; ``names_hold``: all its names are names of the model."""
+    names = OF_TEXTS + (OF_SENSE if names_hold else ())
+    return [problem for name in names for problem in lint(name)(case, model)]
 
 
 def lint(name: str) -> Lint:

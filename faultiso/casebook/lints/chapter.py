@@ -17,5 +17,6 @@ def check(case: Case, model: Model) -> Iterable[Problem]:
     if not case.approved_data or not all(chapters) or not chapters:
         return
     if case.approved_data[:2] not in chapters:
-        message = f"chapter {case.approved_data[:2]} is expected, but what is faulty has code {listed(codes, 'and')}"
+        own = f"what is faulty has code {listed(codes, 'and')}"
+        message = f"chapter {case.approved_data[:2]} is expected, but {own}"
         yield Problem("chapter", case.place("approved_data"), message, severity="warning")

@@ -16,7 +16,8 @@ def check(case: Case, model: Model) -> Iterable[Problem]:
     advice = "check the case again, and say what it was checked with"
     if case.model_version and case.model_version != model.review.version:
         now = f'version "{model.review.version}"' if model.review.version else "without a version"
-        message = f'the case was tried with version "{case.model_version}" of the model, which is now {now}; {advice}'
+        tried = f'the case was tried with version "{case.model_version}" of the model'
+        message = f"{tried}, which is now {now}; {advice}"
         yield Problem("made_with", case.place("model_version"), message, severity=severity)
     if case.model_digest and not model.digest.startswith(case.model_digest):
         message = f"the model is another than the one that the case was tried with; {advice}"

@@ -21,8 +21,9 @@ def check(case: Case, model: Model) -> Iterable[Problem]:
 
 
 def _hazards(model: Model) -> Iterator[str]:
-    for part in (*model.checks.values(), *model.repairs.values()):
-        yield from part.work.hazards
+    works = [check.work for check in model.checks.values()]
+    for work in (*works, *(repair.work for repair in model.repairs.values())):
+        yield from work.hazards
     for condition in model.conditions.values():
         for change in condition.changes.values():
             yield from change.hazards
