@@ -68,10 +68,18 @@ def test_all_sets_together_give_the_chance_of_the_readings(first: str, second: s
 
 
 def test_a_complaint_has_a_moment_for_each_report_and_one_for_now() -> None:
-    case, model = case_of(DARK, ("seen: {situation: lit, reports: {glow: none}}", "seen: [{situation: lit, reports: {glow: none}}, {situation: drive, reports: {glow: nk}, others: normal}]"))
+    case, model = case_of(
+        DARK,
+        (
+            "seen: {situation: lit, reports: {glow: none}}",
+            "seen: [{situation: lit, reports: {glow: none}}, {situation: drive, reports: {glow: nk}, others: normal}]",
+        ),
+    )
     told = complaint(case, model)
     assert told.timeline.moments == (LIT, DRIVE, PARKED)
-    assert told.readings == (Reading("glow", "none", moment=0),)  # what was not looked at is not normal either
+    assert told.readings == (
+        Reading("glow", "none", moment=0),
+    )  # what was not looked at is not normal either
 
 
 def test_if_nothing_has_changed_now_is_the_last_report() -> None:
