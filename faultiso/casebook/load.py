@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from faultiso.base.problems import InvalidModel, Problem, UsageError
+from faultiso.base.problems import InvalidModel, Problem, UsageError, WithProblems
 from faultiso.casebook.build import build_case
 from faultiso.casebook.case import Case
 from faultiso.casebook.lints import judge
@@ -21,7 +21,7 @@ from faultiso.model.system import Model
 
 
 @dataclass(frozen=True)
-class Loaded:
+class Loaded(WithProblems):
     """A case, or None if there is an error; what is wrong, in file order; its model; the text by file name.
 
     ``model`` is there whenever it could be read, even if the case could not.
@@ -31,14 +31,6 @@ class Loaded:
     problems: tuple[Problem, ...] = ()
     model: Model | None = None
     texts: Mapping[str, str] = field(default_factory=dict, repr=False)
-
-    @property
-    def errors(self) -> tuple[Problem, ...]:
-        return tuple(problem for problem in self.problems if problem.severity == "error")
-
-    @property
-    def warnings(self) -> tuple[Problem, ...]:
-        return tuple(problem for problem in self.problems if problem.severity == "warning")
 
 
 def load_case(path: str | Path, models: Models | None = None) -> Loaded:

@@ -136,6 +136,8 @@ def test_what_stands_against_it() -> None:
     model = lamp(("replace_switch: {clears: switch", "replace_switch: {clears: []"))
     now = Standing(model.situations["parked"].values)
     assert way_out(model, ("switch.stuck",), now) == Way(("replace_all",), 41)
+    useless = lamp(("replace_switch: {clears: switch", "replace_switch: {clears: switch, fails: 1"))
+    assert way_out(useless, ("switch.stuck",), now) == Way(("replace_all",), 41)
     without = lamp(("clears: switch,", "clears: [],"), ("clears: [wire, switch]", "clears: wire, fails: 1"))
     assert unrepairable(without, ("switch.stuck", "wire.broken")) == ["switch.stuck"]
     assert way_out(without, ("switch.stuck",), now) == Stuck("no repair clears switch.stuck")
