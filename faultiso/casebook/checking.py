@@ -17,11 +17,11 @@ from faultiso.casebook.complaint import Complaint, complaint, with_pins
 from faultiso.casebook.repairing import Stuck, Way, way_out
 from faultiso.model.effort import Standing, effort
 from faultiso.model.system import Model
+from faultiso.planning.advice import UNEXPLAINED
 
 LEAST_CHANCE = 1e-4  # P(complaint | truth) below which a complaint does not come of the truth
 IMPROBABLE = 0.01  # chance of a pin below which its author is asked to look again
 IMPOSSIBLE = 1e-9
-UNEXPLAINED = 0.5  # from here on the person at work is told to stop and refer
 
 
 @dataclass(frozen=True)
