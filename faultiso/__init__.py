@@ -15,6 +15,7 @@ _HOMES = {
     "load_model": "faultiso.belief.reasoner",
     "read_network": "faultiso.belief.plain",
     "Reasoner": "faultiso.belief.reasoner",
+    "load_case": "faultiso.casebook.load",
     "Advisor": "faultiso.planning.advice",
 }
 

@@ -13,6 +13,8 @@ ROOT = Path(__file__).parent.parent
 REACHED_THROUGH = {
     "faultiso.__main__": ("run as a process", "tests/cli/test_app.py"),
     "faultiso.belief.scene*": ("Belief", "tests/semantics/test_random_beliefs.py"),
+    "faultiso.casebook.[bn]*": ("load_case", "tests/casebook/test_load_case.py"),
+    "faultiso.casebook.lints.*": ("lint, by examples for each", "tests/casebook/test_case_lints.py"),
     "faultiso.cli.*": ("the program, run with words", "tests/test_notice_everywhere.py"),
     "faultiso.engine.tables": ("propagate", "tests/engine/test_propagate.py"),
     "faultiso.engine.gain": ("pairs", "tests/engine/test_pairs.py"),

@@ -70,6 +70,15 @@ ENTRIES: dict[str, tuple[str, ...]] = {
         *(f"model export {CART} --format {kind} --out OUT.{kind}" for kind in ("json", "dot", "graphml")),
         *(f"model export {CART} --format {kind} --out OUT.{kind}" for kind in ("bif", "xmlbif", "uai")),
     ),
+    "case list": ("case list", "case list --json"),
+    "case show": ("case show hot-cart", "case show hot-cart --truth", "case show hot-cart --json"),
+    "case check": (
+        "case check hot-cart",
+        "case check hot-cart --json",
+        "case check WRONG",
+        "case check WRONG --json",
+    ),
+    "case schema": ("case schema", "case schema --out OUT.schema.json"),
     "hand-in": ("hand-in SESSION --to OUTS",),
     "where": ("where", "where --json"),
 }
@@ -170,7 +179,7 @@ def content(path: Path) -> str:
 
 def subject_of(line: str) -> str:
     """Whether the output is about one model, and what that is a model of."""
-    about_one = CART in line or line.startswith("resume")
+    about_one = CART in line or line.startswith(("resume", "case show"))
     return "training_rig" if about_one else ""
 
 

@@ -10,11 +10,18 @@ from typing import Any
 import pytest
 import yaml
 
+from faultiso.belief.reasoner import Reasoner
+from faultiso.casebook.checking import check_case
+from faultiso.casebook.library import case_files
+from faultiso.casebook.load import load_case
+from faultiso.casebook.models import Models
 from faultiso.language.load import load
 from faultiso.language.shipped import shipped_models
 
 ROOT = Path(__file__).parent.parent
 MODELS = sorted(shipped_models().values())
+CASES = list(case_files().values())
+READ_ONCE = Models()
 
 #: warnings that stand: file -> their codes, each with the reason why it is left
 WARNINGS_LEFT: dict[str, dict[str, str]] = {}
@@ -72,7 +79,7 @@ def test_every_model_loads_with_no_warning_but_those_that_are_listed(path: Path)
     assert {problem.code for problem in loaded.problems} == set(WARNINGS_LEFT.get(path.name, {}))
 
 
-@pytest.mark.parametrize("path", MODELS, ids=lambda path: path.name)
+@pytest.mark.parametrize("path", [*MODELS, *CASES], ids=lambda path: path.name)
 def test_no_text_asks_for_what_could_hurt(path: Path) -> None:
     found = [c for text in texts(yaml.safe_load(path.read_text("utf-8"))) for c in complaints(text)]
     assert found == []
@@ -87,6 +94,30 @@ def test_every_model_says_what_it_is_about_and_who_wrote_it(path: Path) -> None:
     assert model.review.author != model.review.reviewer
     assert all(fault.source for fault in model.faults.values()), "every rate has a source, or says invented"
     assert all(caution.text and caution.source for caution in model.cautions.values())
+
+
+def test_there_are_cases_of_every_model_and_of_many_kinds() -> None:
+    loaded = [load_case(path, READ_ONCE) for path in CASES]
+    assert {item.model.name for item in loaded if item.model} == {path.stem for path in MODELS}
+    assert {kind for item in loaded if item.case for kind in item.case.kinds} >= {
+        "single", "double", "nothing wrong", "false indication", "intermittent", "latched",
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("path", CASES, ids=lambda path: path.name)
+def test_every_case_can_be_worked(path: Path, reasoners: dict[str, Reasoner]) -> None:
+    loaded = load_case(path, READ_ONCE)
+    assert loaded.case is not None and loaded.model is not None, "\n".join(map(str, loaded.problems))
+    reasoner = reasoners.setdefault(loaded.model.name, Reasoner(loaded.model))
+    checked = check_case(loaded.case, loaded.model, reasoner)
+    assert (*loaded.problems, *checked.problems) == ()
+    assert checked.findings is not None
+
+
+@pytest.fixture(scope="module")
+def reasoners() -> dict[str, Reasoner]:
+    """One for each model: cases of one model share what it has compiled."""
+    return {}
 
 
 @pytest.mark.parametrize(

@@ -40,6 +40,20 @@ class Problem:
         return f"{self.where}: {self.message}{hint}"
 
 
+class WithProblems:
+    """What was read from a file, together with everything that is wrong with it."""
+
+    problems: tuple[Problem, ...]
+
+    @property
+    def errors(self) -> tuple[Problem, ...]:
+        return tuple(problem for problem in self.problems if problem.severity == "error")
+
+    @property
+    def warnings(self) -> tuple[Problem, ...]:
+        return tuple(problem for problem in self.problems if problem.severity == "warning")
+
+
 class FaultisoError(Exception):
     """Base of what a caller may want to catch; its text is meant to be read by the user."""
 

@@ -73,12 +73,16 @@ class Belief:
     @cached_property
     def open(self) -> dict[str, OpenSign]:
         """Every unread indication and check as the leading sets see it: what planning works with."""
+        return self.open_to(self.leading)
+
+    def open_to(self, listed: Listed) -> dict[str, OpenSign]:
+        """Every unread indication and check as other sets of faults see it."""
         self._refuse_contradiction()
         found: dict[str, OpenSign] = {}
         for scene in self._together(given_faults=True):
             wanted = sorted({sign.variable for sign in scene.scene.asked.values()} - {CONSTANT})
-            columns = evaluate(scene.scene, self.now.log_evidence, self.leading.sets, wanted)
-            found.update(open_signs(tuple(scene.scene.asked.values()), columns, self.leading.posterior))
+            columns = evaluate(scene.scene, self.now.log_evidence, listed.sets, wanted)
+            found.update(open_signs(tuple(scene.scene.asked.values()), columns, listed.posterior))
         return found
 
     def _together(self, given_faults: bool) -> tuple[SceneBelief, ...]:

@@ -6,7 +6,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from faultiso.base.nearest import nearest
 from faultiso.base.numbers import Ambiguous, NotANumber, NotKnown, Understood, read_number
@@ -74,6 +74,16 @@ def _placed(name: str, answer: Answer) -> tuple[str, str, Answer]:
     if isinstance(answer, str) and "@" in answer:
         answer, _, situation = answer.rpartition("@")
     return sign.strip(), situation.strip(), answer
+
+
+def normal_readings(
+    model: Model, timeline: Timeline, at: int, reported: Collection[str]
+) -> tuple[Reading, ...]:
+    """Every indication that was not reported at a moment, as it shows there when nothing is wrong."""
+    from faultiso.model.expected import expected
+
+    normal = expected(model, timeline.moments[at].conditions)
+    return tuple(Reading(name, normal[name], moment=at) for name in model.indications if name not in reported)
 
 
 def reading_of(sign: Indication | Check, answer: Answer, at: int) -> Reading | None:

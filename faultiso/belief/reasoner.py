@@ -8,7 +8,7 @@ from typing import Literal
 
 from faultiso.belief.belief import Belief, Makers
 from faultiso.belief.evidence import Reading
-from faultiso.belief.observed import Observations, conditions_of, observed
+from faultiso.belief.observed import Observations, conditions_of, normal_readings, observed
 from faultiso.engine.plan import DEFAULT_LIMIT
 from faultiso.model.effort import Standing
 from faultiso.model.system import Model
@@ -59,18 +59,12 @@ class Reasoner:
 
     def normal_others(self, timeline: Timeline, readings: Sequence[Reading]) -> list[Reading]:
         """The unreported indications of the moments that have reports, each as when all is well."""
-        from faultiso.model.expected import expected
-
         reported = {(reading.sign, reading.moment) for reading in readings}
         moments = sorted({moment for _, moment in reported}) or [timeline.now]
-        found = []
+        found: list[Reading] = []
         for at in moments:
-            normal = expected(self.model, timeline.moments[at].conditions)
-            found += [
-                Reading(name, outcome=normal[name], moment=at)
-                for name in self.model.indications
-                if (name, at) not in reported
-            ]
+            here = {name for name, moment in reported if moment == at}
+            found += normal_readings(self.model, timeline, at, here)
         return found
 
 

@@ -59,6 +59,14 @@ COMMANDS: tuple[Command, ...] = (
         "faultiso model list",
     ),
     Command(
+        "case",
+        "faultiso.cli.case:group",
+        "list, show, check cases",
+        "faultiso case check first-light.yaml",
+        "see which cases there are",
+        "faultiso case list",
+    ),
+    Command(
         "hand-in",
         "faultiso.cli.hand_in:hand_in",
         "log and model as one file",

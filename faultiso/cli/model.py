@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -152,9 +152,15 @@ def schema_command(
 ) -> int:
     """The JSON Schema of model files, so that an editor completes and checks while you write."""
     from faultiso.language.schema import json_schema
+
+    return written_schema(json_schema(), out)
+
+
+def written_schema(schema: dict[str, Any], out: Path | None) -> int:
+    """Write a schema to stdout, or into a file."""
     from faultiso.report.json_output import document
 
-    text = document(json_schema())
+    text = document(schema)
     if out is None:
         sys.stdout.write(text)
     else:

@@ -163,9 +163,9 @@ class Number:
             hint = ""
             if isinstance(node, Word) and re.fullmatch(r"[-+]?[0-9]{1,3}([, ][0-9]{3})+(\.[0-9]+)?", node):
                 hint = f"; write {re.sub('[, ]', '', node)} without a comma or a blank"
-            reader.wrong(
-                "number", node.where, f"expected {self.what} such as 2.5 or 1e-6; found {found(node)}{hint}"
-            )
+            example = "41" if self.whole else "2.5 or 1e-6"
+            message = f"expected {self.what} such as {example}; found {found(node)}{hint}"
+            reader.wrong("number", node.where, message)
             return None
         value, shown = float(node), node if len(node) <= _SHOWN else found(node)
         if not self.low <= value <= self.high:

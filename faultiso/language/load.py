@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from faultiso.base.problems import InvalidModel, Problem
+from faultiso.base.problems import InvalidModel, Problem, WithProblems
 from faultiso.language.build import build_model
 from faultiso.language.kinds import Reader
 from faultiso.language.lints import judge
@@ -20,20 +20,12 @@ from faultiso.model.system import Model
 
 
 @dataclass(frozen=True)
-class Loaded:
+class Loaded(WithProblems):
     """A model, or None if there is an error; what is wrong, in file order; the texts by file name."""
 
     model: Model | None
     problems: tuple[Problem, ...] = ()
     texts: Mapping[str, str] = field(default_factory=dict, repr=False)
-
-    @property
-    def errors(self) -> tuple[Problem, ...]:
-        return tuple(problem for problem in self.problems if problem.severity == "error")
-
-    @property
-    def warnings(self) -> tuple[Problem, ...]:
-        return tuple(problem for problem in self.problems if problem.severity == "warning")
 
 
 def load(path: str | Path, lint: bool = True) -> Loaded:

@@ -25,10 +25,10 @@ def judge_names(raw: Raw, reader: Reader) -> None:
     names |= {"fault": levels.faults, "spare": {"spare": None}}
     _judge_name_space(names, reader)
     for reference in reader.references:
-        _judge_reference(reference, names, reader)
+        judge_reference(reference, names, reader)
     for match in reader.matches:
         for word, values in match.items():
-            _among(values, levels.of(word), f'"{word}"', reader)
+            among(values, levels.of(word), f'"{word}"', reader)
     for name, condition in levels.conditions.items():
         _judge_condition(name, condition, reader)
     for name, quantity in levels.quantities.items():
@@ -52,7 +52,8 @@ def _judge_name_space(names: Mapping[str, Mapping[str, object]], reader: Reader)
                 first[word] = (kind, word)
 
 
-def _judge_reference(reference: Reference, names: Mapping[str, Mapping[str, object]], reader: Reader) -> None:
+def judge_reference(reference: Reference, names: Mapping[str, Mapping[str, object]], reader: Reader) -> None:
+    """Tell a word that is no name of its kinds; ``names``: kind -> everything of that kind by name."""
     word, kinds = reference.word, reference.kinds
     if any(word in names[kind] for kind in kinds):
         return
@@ -75,7 +76,8 @@ def _judge_reference(reference: Reference, names: Mapping[str, Mapping[str, obje
     reader.wrong("name", word.where, f'no {listed(kinds)} is called "{word}"{expected}', nearest(word, valid))
 
 
-def _among(words: Iterable[str], levels: tuple[str, ...] | None, whose: str, reader: Reader) -> None:
+def among(words: Iterable[str], levels: tuple[str, ...] | None, whose: str, reader: Reader) -> None:
+    """Tell every word that is none of the levels; ``whose`` names what has these levels."""
     for word in words:
         if levels and word not in levels and isinstance(word, Word):
             message = f'{whose} is never "{word}"; expected {listed(levels)}'
@@ -94,16 +96,14 @@ def _judge_condition(name: str, condition: Raw, reader: Reader) -> None:
     values = condition.get("values")
     _distinct(values or (), reader)
     start = (condition["start"],) if "start" in condition else ()
-    _among(
-        (*start, *condition.get("to", ()), *condition.get("value_titles", ())), values, f'"{name}"', reader
-    )
+    among((*start, *condition.get("to", ()), *condition.get("value_titles", ())), values, f'"{name}"', reader)
 
 
 def _judge_quantity(name: str, quantity: Raw, levels: Levels, reader: Reader) -> None:
     own = quantity.get("levels")
     _distinct(own or (), reader)
     whose = f'"{name}"'
-    _among((*quantity.get("leak", ()), *quantity.get("level_titles", ())), own, whose, reader)
+    among((*quantity.get("leak", ()), *quantity.get("level_titles", ())), own, whose, reader)
     _judge_ranges(quantity, own, whose, reader)
     _judge_rules(quantity, own, whose, levels, reader)
     for cause in quantity.get("causes", ()):
@@ -118,8 +118,8 @@ def _judge_gives(
     for level, chance in (gives or {}).items():
         by_level = isinstance(chance, Mapping)
         if by_level and source is not None:
-            _among((level,), levels.of(source), f'"{source}"', reader)
-            _among(chance, own, whose, reader)
+            among((level,), levels.of(source), f'"{source}"', reader)
+            among(chance, own, whose, reader)
         elif by_level or source is not None:
             example = (
                 "{starved: {low: 0.7}}, a group for each level of the quantity" if source else "{low: 0.7}"
@@ -127,11 +127,11 @@ def _judge_gives(
             if isinstance(level, Word):
                 reader.wrong("shape", level.where, f"expected gives such as {example}")
         else:
-            _among((level,), own, whose, reader)
+            among((level,), own, whose, reader)
 
 
 def _judge_ranges(record: Raw, own: tuple[str, ...] | None, whose: str, reader: Reader) -> None:
-    _among(record.get("ranges", ()), own, whose, reader)
+    among(record.get("ranges", ()), own, whose, reader)
 
 
 def _judge_rules(
@@ -141,7 +141,7 @@ def _judge_rules(
     for rule in record.get("rules", ()):
         when = rule.get("when", {})
         if "then" in rule:
-            _among((rule["then"],), own, whose, reader)
+            among((rule["then"],), own, whose, reader)
         if "like" in rule:
             _judge_like(rule["like"], settled.get(rule["like"], set()), own, whose, levels, reader)
         if len(when) == 1:
@@ -170,7 +170,7 @@ def _judge_sign(name: str, sign: Raw, levels: Levels, reader: Reader) -> None:
         reader.wrong(
             "missing", sign["where"], f"{whose} needs outcomes: what it can show, the quiet one first"
         )
-    _among(sign.get("outcome_titles", ()), own, whose, reader)
+    among(sign.get("outcome_titles", ()), own, whose, reader)
     _judge_ranges(sign, own, whose, reader)
     _judge_rules(sign, own, whose, levels, reader)
     if "reads" in sign:

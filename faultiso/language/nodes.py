@@ -69,13 +69,16 @@ class Refused(Exception):
         self.problem = problem
 
 
-def parse(text: str, file: str, problems: list[Problem]) -> Node | None:
-    """The tree of a text, or None if it cannot be read; what is wrong is added to ``problems``."""
+def parse(text: str, file: str, problems: list[Problem], what: str = "model") -> Node | None:
+    """The tree of a text, or None if it cannot be read; what is wrong is added to ``problems``.
+
+    ``what``: the word for what the file should hold, for the messages.
+    """
     spoilt = unreadable_character(text, file)
     if spoilt:
         problems.append(spoilt)
         return None
-    builder = _Builder(file, problems)
+    builder = _Builder(file, problems, what)
     try:
         for event in _events(text, file):
             builder.take(event)
@@ -83,7 +86,7 @@ def parse(text: str, file: str, problems: list[Problem]) -> Node | None:
         problems.append(refused.problem)
         return None
     if builder.root is None:
-        problems.append(Problem("empty", Where(file), "the file is empty; expected a model"))
+        problems.append(Problem("empty", Where(file), f"the file is empty; expected a {what}"))
     return builder.root
 
 
@@ -97,8 +100,9 @@ def _events(text: str, file: str) -> Iterator[Any]:
 class _Builder:
     """Turns events into nodes; a stack, no recursion, so that depth costs nothing."""
 
-    def __init__(self, file: str, problems: list[Problem]) -> None:
+    def __init__(self, file: str, problems: list[Problem], what: str) -> None:
         self.file = file
+        self.what = what
         self.problems = problems
         self.root: Node | None = None
         self.open: list[tuple[Where, list[Node]]] = []
@@ -122,12 +126,12 @@ class _Builder:
             raise self.refused("alias", event, "aliases (*name) are not allowed; write the text out")
         elif kind is yaml.DocumentStartEvent and self.root is not None:
             raise self.refused(
-                "documents", event, 'a second document starts here ("---"); one file is one model'
+                "documents", event, f'a second document starts here ("---"); one file is one {self.what}'
             )
 
     def descend(self, where: Where) -> None:
         if len(self.open) >= MAX_DEPTH:
-            message = f"nested more than {MAX_DEPTH} levels deep; a model needs fewer than ten"
+            message = f"nested more than {MAX_DEPTH} levels deep; a {self.what} needs fewer than ten"
             raise Refused(Problem("depth", where, message))
         self.open.append((where, []))
 
@@ -142,7 +146,9 @@ class _Builder:
     def add(self, node: Node) -> None:
         self.count += 1
         if self.count > MAX_NODES:
-            message = f"more than {MAX_NODES:,} names and values in one file; split or shorten the model"
+            message = (
+                f"more than {MAX_NODES:,} names and values in one file; split or shorten the {self.what}"
+            )
             raise Refused(Problem("size", node.where, message))
         if self.open:
             self.open[-1][1].append(node)

@@ -19,16 +19,17 @@ def shipped_models() -> dict[str, Path]:
     at the top. Parts that models include are no models of their own.
     """
     found: dict[str, Path] = {}
-    for folder in _folders():
+    for folder in shipped_folders("models"):
         for path in sorted(folder.glob("*.yaml")):
             if not path.name.endswith(PART):
                 found.setdefault(path.stem, path)
     return dict(sorted(found.items()))
 
 
-def _folders() -> Iterator[Path]:
+def shipped_folders(kind: str) -> Iterator[Path]:
+    """The folders that hold what is shipped of a kind ("models", "cases"), the installed one first."""
     package = Path(str(files("faultiso")))
-    for folder in (package / "shipped" / "models", package.parent / "models"):
+    for folder in (package / "shipped" / kind, package.parent / kind):
         if folder.is_dir():
             yield folder
 

@@ -17,8 +17,12 @@ _PLAIN_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_. -]*\.ya?ml")
 
 @dataclass
 class Sources:
-    """What has been read: texts by file name, what is wrong with them, and the SHA-256 over all."""
+    """What has been read: texts by file name, what is wrong with them, and the SHA-256 over all.
 
+    ``what``: the word for what the main file should hold, for the messages.
+    """
+
+    what: str = "model"
     texts: dict[str, str] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
     hasher: Any = field(default_factory=hashlib.sha256)
@@ -33,9 +37,10 @@ class Sources:
         if text is None:
             return None
         self.texts[file] = text
-        node = parse(text, file, self.problems)
+        node = parse(text, file, self.problems, self.what)
         if node is not None and not isinstance(node, MapNode):
-            self.wrong("shape", node.where, 'a model begins with "model: name"; found something else')
+            message = f'a {self.what} begins with "{self.what}: name"; found something else'
+            self.wrong("shape", node.where, message)
             return None
         return node
 
@@ -44,7 +49,7 @@ class Sources:
             self.wrong(
                 "size",
                 Where(file),
-                f"the file is larger than {MAX_BYTES // 1_000_000} MB; expected a model in text",
+                f"the file is larger than {MAX_BYTES // 1_000_000} MB; expected a {self.what} in text",
             )
             return None
         try:
@@ -59,11 +64,11 @@ class Sources:
             return None
 
 
-def file_bytes(path: Path, file: str) -> bytes:
+def file_bytes(path: Path, file: str, what: str = "model") -> bytes:
     """At most a little more than the allowed size; Refused if the file cannot be read."""
     try:
         if not path.is_file():
-            raise Refused(Problem("file", Where(file), _not_a_file(path)))
+            raise Refused(Problem("file", Where(file), _not_a_file(path, what)))
         with path.open("rb") as stream:
             return stream.read(MAX_BYTES + 1)
     except (OSError, ValueError) as error:
@@ -71,8 +76,8 @@ def file_bytes(path: Path, file: str) -> bytes:
         raise Refused(Problem("file", Where(file), f"the file cannot be read: {reason}")) from None
 
 
-def _not_a_file(path: Path) -> str:
-    return "this is a folder; expected a model file" if path.is_dir() else "there is no such file"
+def _not_a_file(path: Path, what: str) -> str:
+    return f"this is a folder; expected a {what} file" if path.is_dir() else "there is no such file"
 
 
 def with_includes(root: MapNode, folder: Path | None, sources: Sources) -> list[MapNode]:

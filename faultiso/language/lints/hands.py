@@ -21,7 +21,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from faultiso.base.problems import Problem
+from faultiso.base.problems import Problem, Where
 from faultiso.language.texts import sentences, texts
 from faultiso.model.system import Model
 
@@ -43,7 +43,12 @@ _FORBIDS = re.compile(
 
 def check(model: Model) -> Iterable[Problem]:
     """Every text with a hand and a line in one sentence that does not forbid it."""
-    for text, where in texts(model):
+    return judged(texts(model))
+
+
+def judged(placed: Iterable[tuple[str, Where]]) -> Iterable[Problem]:
+    """The same of any texts, each with its place."""
+    for text, where in placed:
         for sentence in sentences(text):
             hand = _HAND.search(sentence)
             if hand and _LINE.search(sentence) and not _FORBIDS.search(sentence):

@@ -18,7 +18,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from faultiso.base.problems import Problem
+from faultiso.base.problems import Problem, Where
 from faultiso.language.texts import sentences, texts
 from faultiso.model.system import Model
 
@@ -31,7 +31,12 @@ _FORBIDS = re.compile(r"\b(never|not|no|nobody|don't)\b", re.IGNORECASE)
 
 def check(model: Model) -> Iterable[Problem]:
     """Every sentence that tells to open something, unless it forbids it."""
-    for text, where in texts(model):
+    return judged(texts(model))
+
+
+def judged(placed: Iterable[tuple[str, Where]]) -> Iterable[Problem]:
+    """The same of any texts, each with its place."""
+    for text, where in placed:
         for sentence in sentences(text):
             found = _TELLS.search(sentence)
             if found and not _FORBIDS.search(sentence):

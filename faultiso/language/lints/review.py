@@ -18,12 +18,16 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from faultiso.base.problems import Problem
-from faultiso.model.system import Model
+from faultiso.model.system import Model, Review
 
 
 def check(model: Model) -> Iterable[Problem]:
     """State "reviewed" without an author, without a reviewer, or with the author as the reviewer."""
-    review = model.review
+    return judged(model.review)
+
+
+def judged(review: Review) -> Iterable[Problem]:
+    """The same of the review of anything."""
     if review.state != "reviewed":
         return
     if not review.reviewer or not review.author:

@@ -14,7 +14,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from faultiso.base.problems import Problem
+from faultiso.base.problems import Problem, Where
 from faultiso.language.texts import texts
 from faultiso.model.system import Model
 
@@ -27,7 +27,12 @@ _FIGURE = re.compile(
 
 def check(model: Model) -> Iterable[Problem]:
     """Every text with a torque figure."""
-    for text, where in texts(model):
+    return judged(texts(model))
+
+
+def judged(placed: Iterable[tuple[str, Where]]) -> Iterable[Problem]:
+    """The same of any texts, each with its place."""
+    for text, where in placed:
         found = _FIGURE.search(text)
         if found:
             message = f'a text gives a torque ("{found[0]}"); take it out and refer to the approved data'

@@ -28,15 +28,18 @@ def problems_page(
 
     ``widths``: what exact reasoning is estimated to need, where that is known.
     """
-    lines = {name: _LINE_END.split(text) for name, text in (texts or {}).items()}
-    blocks: list[Block] = []
-    for problem in problems:
-        blocks += _problem(problem, lines)
+    blocks = problem_blocks(problems, texts or {})
     title = model.title if model else file
     blocks.append(Text(summary(file, model, problems), apart=True))
     if widths:
         blocks.append(Text(width_in_words(widths)))
     return Page(title, model.subject if model else "", tuple(blocks))
+
+
+def problem_blocks(problems: Sequence[Problem], texts: Mapping[str, str]) -> list[Block]:
+    """Each problem with the line that it is about, where the text of its file is there."""
+    lines = {name: _LINE_END.split(text) for name, text in texts.items()}
+    return [block for problem in problems for block in _problem(problem, lines)]
 
 
 def width_in_words(widths: Sequence[Width]) -> str:

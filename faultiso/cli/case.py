@@ -1,0 +1,157 @@
+"""``faultiso case``: list, show and check cases."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from faultiso.base.problems import UsageError
+from faultiso.cli.errors import DONE, NO
+from faultiso.cli.groups import ending, new_group
+from faultiso.cli.model import Json
+
+if TYPE_CHECKING:
+    from faultiso.belief.reasoner import Reasoner
+    from faultiso.casebook.load import Loaded
+    from faultiso.casebook.models import Models
+    from faultiso.model.system import Model
+    from faultiso.report.pages.case_check import Judged
+
+group = new_group("Cases to practise on: a write-up and a hidden truth, written in YAML.")
+
+
+@group.command("list", epilog=ending("faultiso case list"))
+def list_cases(json: Json = False) -> int:
+    """The cases that come with faultiso, and your own."""
+    from faultiso.casebook.library import case_files
+    from faultiso.casebook.load import load_case
+    from faultiso.cli.streams import show
+    from faultiso.report.json_output import document
+    from faultiso.report.pages.case_list import case_list_page, case_list_record
+
+    models = _models()
+    cases = {name: load_case(path, models) for name, path in case_files(_folders()).items()}
+    if json:
+        sys.stdout.write(document({"cases": [case_list_record(name, case) for name, case in cases.items()]}))
+    else:
+        show(case_list_page(cases))
+    return DONE
+
+
+@group.command("show", epilog=ending("faultiso case show first-light"))
+def show_case(
+    case: Annotated[str, typer.Argument(metavar="CASE", help="Its name, or a file.", show_default=False)],
+    truth: Annotated[bool, typer.Option("--truth", help="What is hidden too: for instructors.")] = False,
+    json: Json = False,
+) -> int:
+    """Write-up, conditions and aims of a case."""
+    from faultiso.casebook.library import find_case
+    from faultiso.casebook.load import read_case
+    from faultiso.cli.streams import show
+    from faultiso.report.json_output import document
+    from faultiso.report.pages.case_show import case_page, case_record
+
+    found, model = read_case(find_case(case, _folders()), _models())
+    if json:
+        sys.stdout.write(document(case_record(found, model, truth), model.subject))
+    else:
+        show(case_page(found, model, truth))
+    return DONE
+
+
+@group.command("check", epilog=ending("faultiso case check first-light.yaml"))
+def check_command(
+    file: Annotated[
+        Path,
+        typer.Argument(
+            metavar="FILE_OR_FOLDER", help="A case file, or a folder of them.", show_default=False
+        ),
+    ],
+    json: Json = False,
+) -> int:
+    """Tell all that is wrong with cases, and how probable they are. Exit 0 if all are valid, 1 if not."""
+    from faultiso.cli.streams import show
+    from faultiso.report.json_output import document
+    from faultiso.report.pages.case_check import case_check_page, check_record
+
+    judged = tuple(_judged(_files(file)))
+    if json:
+        sys.stdout.write(document({"cases": [check_record(case) for case in judged]}))
+    else:
+        show(case_check_page(judged))
+    return DONE if all(case.valid for case in judged) else NO
+
+
+def _files(file: Path) -> list[Path]:
+    """The file, or all of the folder; UsageError if there is nothing."""
+    from faultiso.casebook.library import files_in, find_case
+
+    if not file.is_dir():
+        return [find_case(file, _folders())]
+    found = files_in(file)
+    if not found:
+        raise UsageError(f"{file}: there is no case in this folder; cases are files that end in .yaml.")
+    return found
+
+
+def _judged(paths: list[Path]) -> Iterator[Judged]:
+    from faultiso.casebook.load import load_case
+    from faultiso.cli.streams import say
+
+    models, reasoners = _models(), _Reasoners()
+    for number, path in enumerate(paths, 1):
+        if len(paths) > 1:
+            say(f"{number} of {len(paths)}: {path.name}")
+        yield _one(str(path), load_case(path, models), reasoners)
+
+
+def _one(file: str, loaded: Loaded, reasoners: _Reasoners) -> Judged:
+    from faultiso.casebook.checking import check_case
+    from faultiso.report.pages.case_check import Judged
+
+    if loaded.case is None or loaded.model is None:
+        return Judged(file, loaded, loaded.problems)
+    checked = check_case(loaded.case, loaded.model, reasoners.of(loaded.model))
+    return Judged(file, loaded, (*loaded.problems, *checked.problems), checked.findings)
+
+
+class _Reasoners:
+    """The reasoner of the model that was last asked for: cases of one model share it."""
+
+    def __init__(self) -> None:
+        self._last: Reasoner | None = None
+
+    def of(self, model: Model) -> Reasoner:
+        from faultiso.belief.reasoner import Reasoner
+
+        if self._last is None or self._last.model is not model:
+            self._last = Reasoner(model)
+        return self._last
+
+
+@group.command("schema", epilog=ending("faultiso case schema --out case.schema.json"))
+def schema_command(
+    out: Annotated[Path | None, typer.Option("--out", metavar="FILE", help="Into a file.")] = None,
+) -> int:
+    """The JSON Schema of case files, so that an editor completes and checks while you write."""
+    from faultiso.casebook.shape import json_schema
+    from faultiso.cli.model import written_schema
+
+    return written_schema(json_schema(), out)
+
+
+def _folders() -> tuple[Path, ...]:
+    from faultiso.session.home import home
+
+    return (home().cases,)
+
+
+def _models() -> Models:
+    from faultiso.casebook.models import Models
+    from faultiso.session.home import home
+
+    return Models((home().models,))

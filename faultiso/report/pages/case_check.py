@@ -1,0 +1,97 @@
+"""What is wrong with a case, and what is stated of one that is right."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from faultiso.base.figures import in_hundred, minutes_words
+from faultiso.base.problems import Problem
+from faultiso.casebook.checking import Findings
+from faultiso.casebook.load import Loaded
+from faultiso.model.system import Model
+from faultiso.report.counts import counted
+from faultiso.report.page import Block, Heading, KeyValues, Page, Text
+from faultiso.report.pages.problems import problem_blocks, problem_record
+from faultiso.session.words import set_words
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A case file with everything that was found of it; ``problems``: of reading and of checking."""
+
+    file: str
+    loaded: Loaded
+    problems: tuple[Problem, ...]
+    findings: Findings | None = None
+
+    @property
+    def valid(self) -> bool:
+        return all(problem.severity != "error" for problem in self.problems)
+
+
+def case_check_page(cases: Sequence[Judged]) -> Page:
+    """The page of ``case check``: of one file or of many."""
+    blocks: list[Block] = []
+    for judged in cases:
+        if len(cases) > 1:
+            blocks.append(Heading(judged.file))
+        blocks += problem_blocks(judged.problems, judged.loaded.texts)
+        if judged.findings and judged.loaded.model:
+            blocks.append(KeyValues(tuple(_stated(judged.findings, judged.loaded.model))))
+        blocks.append(Text(_summary(judged), apart=True))
+    if len(cases) > 1:
+        right = sum(judged.valid for judged in cases)
+        blocks.append(
+            Text(f"{counted(len(cases), 'case')}: {right} valid, {len(cases) - right} not.", apart=True)
+        )
+    first = cases[0].loaded if len(cases) == 1 else None
+    title = first.case.title if first and first.case else "Cases" if len(cases) > 1 else cases[0].file
+    return Page(title, first.model.subject if first and first.model else "", tuple(blocks))
+
+
+def _stated(findings: Findings, model: Model) -> Iterator[tuple[str, str]]:
+    yield "complaint, given the truth", f"{findings.complaint_given_truth:.2g}"
+    rank = (
+        f"explanation {findings.rank}" if findings.rank_is_exact else f"explanation {findings.rank} or later"
+    )
+    yield "truth, given the complaint", f"{in_hundred(findings.truth_given_complaint)} in 100; {rank}"
+    group = "; ".join(set_words(model, faults) for faults in findings.alike)
+    yield "not to be told from the truth", group or "nothing"
+    for number, chance in enumerate(findings.pins, 1):
+        yield f"pin {number}", f"{in_hundred(chance)} in 100"
+    yield "unexplained by the model", f"{in_hundred(findings.unexplained)} in 100"
+    if findings.way:
+        titles = " and ".join(model.repairs[name].title for name in findings.way.repairs)
+        yield "way out", f"{titles}, proved: {minutes_words(findings.way.minutes)}"
+
+
+def _summary(judged: Judged) -> str:
+    errors = sum(problem.severity == "error" for problem in judged.problems)
+    warnings = len(judged.problems) - errors
+    tail = f", {counted(warnings, 'warning')}" if warnings else ""
+    return f"{counted(errors, 'error')}{tail}." if errors else f"{judged.file} is valid{tail}."
+
+
+def check_record(judged: Judged) -> dict[str, object]:
+    """One file for a JSON document; chances as computed."""
+    return {
+        "file": judged.file,
+        "valid": judged.valid,
+        "problems": [problem_record(problem) for problem in judged.problems],
+        "findings": _record(judged.findings) if judged.findings else None,
+    }
+
+
+def _record(findings: Findings) -> dict[str, object]:
+    return {
+        "complaint_given_truth": findings.complaint_given_truth,
+        "truth_given_complaint": findings.truth_given_complaint,
+        "rank": findings.rank,
+        "rank_is_exact": findings.rank_is_exact,
+        "ambiguity_group": findings.alike,
+        "pins": findings.pins,
+        "unexplained": findings.unexplained,
+        "repairs": findings.way.repairs if findings.way else (),
+        "minutes_to_the_end": findings.way.minutes if findings.way else None,
+    }
