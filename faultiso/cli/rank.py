@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from faultiso.cli.readings import Observe, Others, Settings, SituationNow, belief_of, observations_of
+
+if TYPE_CHECKING:
+    from faultiso.belief.belief import Belief
+    from faultiso.planning.advice import Advice
 
 SITUATIONS_JUDGED = 2
 
@@ -24,6 +28,9 @@ def rank_command(
     roles: Annotated[
         Path | None, typer.Option("--roles", help="For a plain network: a JSON file of roles.")
     ] = None,
+    seconds: Annotated[
+        float, typer.Option("--seconds", min=0, max=600, help="How long to look further ahead than one step.")
+    ] = 0.0,
     json: Annotated[bool, typer.Option("--json", help="One JSON document instead of text.")] = False,
 ) -> int | None:
     """Rank faults, sets of faults and checks from readings, and name the next action."""
@@ -38,11 +45,22 @@ def rank_command(
     reasoner = load_model(model)
     belief = belief_of(reasoner, observe, settings, situation, others)
     advice = Advisor(belief).advise(with_looks=SITUATIONS_JUDGED)
+    if seconds > 0:
+        advice = _further(belief, advice, seconds)
     if json:
         sys.stdout.write(document(ranking_record(belief, advice), reasoner.model.subject))
     else:
         show(ranking_page(belief, advice))
     return None
+
+
+def _further(belief: Belief, advice: Advice, seconds: float) -> Advice:
+    from faultiso.cli.streams import say
+    from faultiso.planning.deeper import deepened
+
+    if seconds > 1:
+        say(f"Looking further ahead, up to {seconds:g} s.")
+    return deepened(belief, advice, seconds)
 
 
 def _rank_network(network: str, roles: Path, observations: list[tuple[str, str]], json: bool) -> int | None:

@@ -14,6 +14,8 @@ import time
 import numpy as np
 
 from faultiso.base.problems import TooLarge
+from faultiso.planning.advice import Advisor
+from faultiso.planning.charting import chart_plan
 from faultiso.planning.sequencing.generate import Kind, generate
 from faultiso.planning.sequencing.moves import Moves
 from faultiso.planning.sequencing.policies import (
@@ -120,13 +122,33 @@ def _words(found: Mean) -> str:
     return f"{found.value:.2f} ({found.low:.2f} to {found.high:.2f})"
 
 
+def demo(seconds: float) -> None:
+    """The next action and a chart of the demo aircraft, for each of its commonest complaints."""
+    from tests.benchmarks.charts import beliefs
+
+    print("demo | next action, s | with other situations, s | chart: minutes, gap, seconds")
+    for name, belief in beliefs()[:10]:
+        started = time.perf_counter()
+        Advisor(belief).advise()
+        one = time.perf_counter()
+        Advisor(belief).advise(4)
+        looked = time.perf_counter()
+        plan = chart_plan(belief, seconds).certificate
+        took = time.perf_counter() - looked
+        cells = f"{one - started:.2f} | {looked - one:.2f}"
+        print(f"{name} | {cells} | {plan.expected_minutes:.0f}, {plan.gap:.1%}, {took:.1f}", flush=True)
+
+
 def main() -> None:
     cli = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     cli.add_argument("--problems", type=int, default=56, help="problems of each kind")
     cli.add_argument("--plays", type=int, default=10_000)
     cli.add_argument("--megabytes", type=float, default=256.0)
-    cli.add_argument("--only", choices=["sizes", "loss", "policies"])
+    cli.add_argument("--seconds", type=float, default=10.0, help="for each chart of the demo")
+    cli.add_argument("--only", choices=["sizes", "loss", "policies", "demo"])
     options = cli.parse_args()
+    if options.only in (None, "demo"):
+        demo(options.seconds)
     if options.only in (None, "sizes"):
         sizes(options.megabytes)
     if options.only in (None, "loss"):
