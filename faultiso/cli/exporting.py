@@ -6,14 +6,18 @@ from pathlib import Path
 
 from faultiso.base.problems import UsageError
 from faultiso.interchange.export import NETWORKS, export, text_of
+from faultiso.interchange.files import write_text
 from faultiso.interchange.graphs import Which
 from faultiso.model.system import Model
 
+MATRIX = "matrix"
 _GRAPHS: dict[str, Which] = {"causes": "causes", "flow": "flow"}
 
 
-def text_in(model: Model, kind: str, graph: str) -> str:
+def text_in(model: Model, kind: str, graph: str, situation: str) -> str:
     """The text for standard output; a network format goes to files only, since it may be several."""
+    if kind == MATRIX:
+        return _matrix(model, situation)
     if kind in NETWORKS:
         raise UsageError(f"{kind} is written to a file: add --out FILE.")
     return text_of(model, kind, _which(graph))
@@ -21,12 +25,24 @@ def text_in(model: Model, kind: str, graph: str) -> str:
 
 def written_to(model: Model, kind: str, out: Path, graph: str, situation: str) -> tuple[Path, ...]:
     """Write the model to ``out``, as a network in the situation if the format holds one; the paths."""
+    if kind == MATRIX:
+        write_text(out, _matrix(model, situation))
+        return (out,)
     if kind not in NETWORKS:
         return export(model, kind, out, graph=_which(graph))
     from faultiso.belief.observed import conditions_of
     from faultiso.network.whole import whole_network
 
     return export(model, kind, out, whole_network(model, conditions_of(model, {}, situation)))
+
+
+def _matrix(model: Model, situation: str) -> str:
+    """What `faultiso chart MATRIX.csv` plans."""
+    from faultiso.belief.reasoner import Reasoner
+    from faultiso.interchange.matrix import matrix_text
+    from faultiso.planning.dependency import dependency_matrix
+
+    return matrix_text(dependency_matrix(Reasoner(model).believe(situation=situation)))
 
 
 def _which(graph: str) -> Which:

@@ -119,20 +119,24 @@ def show_command(
 @group.command("export", epilog=ending("faultiso model export tug.yaml --format bif --out tug.bif"))
 def export_command(
     model: Annotated[str, typer.Argument(metavar="MODEL", help="A file, or the name of a shipped model.")],
-    kind: Annotated[str, typer.Option("--format", help="bif, xmlbif, uai, graphml, dot or json.")] = "json",
-    situation: Annotated[str, typer.Option("--situation", help="For a network (default: the start).")] = "",
+    kind: Annotated[
+        str, typer.Option("--format", help="bif, xmlbif, uai, graphml, dot, json or matrix.")
+    ] = "json",
+    situation: Annotated[
+        str, typer.Option("--situation", help="For a network or a matrix (default: the start).")
+    ] = "",
     graph: Annotated[str, typer.Option("--graph", help="For graphml and dot: causes or flow.")] = "causes",
     out: Annotated[
         Path | None, typer.Option("--out", metavar="FILE", help="Where to (else: stdout).")
     ] = None,
 ) -> int:
-    """A model in an open format: the network in a situation, its graphs, or all of it."""
+    """A model in an open format: the network or matrix in a situation, its graphs, or all of it."""
     from faultiso.cli.exporting import text_in, written_to
     from faultiso.cli.streams import say
 
     found = _model(model)
     if out is None:
-        sys.stdout.write(text_in(found, kind, graph))
+        sys.stdout.write(text_in(found, kind, graph, situation))
         return DONE
     for path in written_to(found, kind, out, graph, situation):
         say(f"Written: {path}")

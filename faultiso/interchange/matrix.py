@@ -30,6 +30,7 @@ from faultiso.interchange.tables import frozen
 from faultiso.network.network import Array
 
 MINUTES, PROBABILITY, FAULT = "minutes", "probability", "fault"
+NOT_ZERO = 1e-9  # minutes that count as more than none
 MOST_FAULTS, MOST_CHECKS, LARGEST_FILE, MOST_PROBLEMS = 2_000, 2_000, 20_000_000, 200
 _SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs"}
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
@@ -179,7 +180,7 @@ class _Reader:
         if self.problems:
             return None
         chance_at = self._column(PROBABILITY)
-        minutes = [self._number(timed[0], c, math.inf, "minutes of 0 or more") for c in columns]
+        minutes = [self._number(timed[0], c, math.inf, "more than 0 minutes", NOT_ZERO) for c in columns]
         chances = [self._number(row, chance_at, 1.0, "a probability from 0 to 1") for row in faults]
         cells = [
             [self._number(row, c, 1.0, "0, 1 or a probability between") for c in columns] for row in faults
@@ -241,13 +242,13 @@ class _Reader:
             seen.setdefault(key, (row.line, column))
             yield name
 
-    def _number(self, row: _Row, column: int, most: float, expected: str) -> float:
+    def _number(self, row: _Row, column: int, most: float, expected: str, least: float = 0.0) -> float:
         cell = row.cells[column] if column < len(row.cells) else ""
         try:
             value = float(cell) if cell.isascii() and "_" not in cell else math.nan
         except ValueError:
             value = math.nan
-        if math.isfinite(value) and 0.0 <= value <= most:
+        if math.isfinite(value) and least <= value <= most:
             return value
         self._add(row, column, f"{_found(cell)}; expected {expected}{_hint(cell)}")
         return 0.0

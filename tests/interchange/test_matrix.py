@@ -59,7 +59,8 @@ BAD = {
     "fault,probability,a\nminutes,,1\nx,0,7,1\n": "f.csv:3: found 4 cells, the head line has 3; expected as many (a decimal comma parts a cell: write 0.7)",
     "fault;probability;a\nminutes;;1\nx;0,7;1\n": 'f.csv:3:2: column 2 ("probability"): found "0,7"; expected a probability from 0 to 1: does it mean 0.7? Write a point, and no comma between thousands',
     "fault,probability,a\nminutes,,1\nx,1.2,1\n": 'f.csv:3:2: column 2 ("probability"): found "1.2"; expected a probability from 0 to 1',
-    "fault,probability,a\nminutes,,-1\nx,1,1\n": 'f.csv:2:3: column 3 ("a"): found "-1"; expected minutes of 0 or more',
+    "fault,probability,a\nminutes,,-1\nx,1,1\n": 'f.csv:2:3: column 3 ("a"): found "-1"; expected more than 0 minutes',
+    "fault,probability,a\nminutes,,0\nx,1,1\n": 'f.csv:2:3: column 3 ("a"): found "0"; expected more than 0 minutes',
     "fault,probability,a\nminutes,,1\nx,1,\n": 'f.csv:3:3: column 3 ("a"): found an empty cell; expected 0, 1 or a probability between',
     "fault,probability,a\nminutes,,1\nx,1,yes\n": 'f.csv:3:3: column 3 ("a"): found "yes"; expected 0, 1 or a probability between',
     "fault,probability,a\nminutes,,1\nx,1,=1+1\n": 'f.csv:3:3: column 3 ("a"): found "=1+1"; expected 0, 1 or a probability between; a formula is not worked out here: save the values',
@@ -118,7 +119,7 @@ NAMES = st.lists(st.text(st.characters(codec="utf-8", exclude_categories=["C"]),
 def matrices(draw) -> DependencyMatrix:
     faults, checks = tuple(draw(NAMES)), tuple(draw(NAMES))
     rows = [[draw(CHANCES) for _ in checks] for _ in faults]
-    minutes = [draw(st.floats(0, 1e6)) for _ in checks]
+    minutes = [draw(st.floats(0.1, 1e6)) for _ in checks]
     return DependencyMatrix(
         faults, checks, np.array(minutes), np.array([draw(CHANCES) for _ in faults]), np.array(rows)
     )
