@@ -234,14 +234,19 @@ def take_up(desk: Desk, chosen: Proposal, said: bool = False) -> Replies:
         return defer(desk, chosen.name)
     if chosen.kind in _ENDS:
         return _ENDS[chosen.kind](desk)
+    said = said or chosen == proposal(desk)
+    return begin_with(desk, chosen, echo=not said)
+
+
+def begin_with(desk: Desk, chosen: Proposal, echo: bool) -> Replies:
+    """Take something up, whatever is proposed: what it takes, if that is to be said, and its cautions."""
     where = _where(desk, chosen)
     key = tuple(sorted(where.items()))
     cautions = [name for name in chosen.cautions if name in desk.model.cautions]
     again = tuple(name for name in cautions if (name, key) in desk.state.told)
     warned = Warned(tuple(name for name in cautions if name not in again), again)
-    said = said or chosen == proposal(desk)
-    echo = replace(chosen, chosen=True)
-    shown = (*(() if said or chosen.kind == "look" else (echo,)), *((warned,) if cautions else ()))
+    taken = (replace(chosen, chosen=True),) if echo and chosen.kind != "look" else ()
+    shown = (*taken, *((warned,) if cautions else ()))
     went = _went(
         desk,
         kinds.PICKED,

@@ -84,7 +84,7 @@ class Desk:
     def record(self, kind: str, /, **data: Any) -> State:
         """Something happened. NotSaved if it could not be written; then it has not happened."""
         event = Event(kind, data)
-        if kind == kinds.UNDONE:
+        if kind in (kinds.UNDONE, kinds.STEPPED_BACK):
             after = replay(self.model, [*events_of(self.log.entries), (len(self.log.entries) + 1, event)])
         else:
             after = apply(self.state, event, len(self.log.entries) + 1)

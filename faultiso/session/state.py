@@ -35,6 +35,7 @@ class Pick:
     settings: Mapping[str, str] = field(default_factory=dict)
     ready: bool = True
     cautions: frozenset[tuple[str, tuple[tuple[str, str], ...]]] = frozenset()
+    named: bool = False  # whether its hazards were named by the person
 
 
 @dataclass(frozen=True)
@@ -59,6 +60,37 @@ class Repaired:
     proof: Literal["", "passed", "failed", "not known"] = ""
     inspected: Literal["", "yes", "not yet"] = ""
     plan: ProofPlan | None = None
+
+
+@dataclass(frozen=True)
+class Stated:
+    """What the person believed: component or fault -> per cent; ``deeds``: how much was done by then."""
+
+    says: Mapping[str, float]
+    before: str
+    deeds: int
+    line: int
+
+
+@dataclass(frozen=True)
+class Named:
+    """The hazards named before a step, out of those offered; ``cautions``: those that belong to it."""
+
+    deeds: int
+    named: tuple[str, ...]
+    offered: tuple[str, ...]
+    cautions: tuple[str, ...]
+    line: int
+
+
+@dataclass(frozen=True)
+class Dispute:
+    """A reading that the person disputes, by the line that it stands in."""
+
+    reading: int
+    sign: str
+    text: str
+    line: int
 
 
 @dataclass(frozen=True)
@@ -93,6 +125,10 @@ class State:
     repairs: tuple[Repaired, ...] = ()
     references: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    beliefs: tuple[Stated, ...] = ()
+    hazards: tuple[Named, ...] = ()
+    hints: int = 0
+    disputes: tuple[Dispute, ...] = ()
     end: End | None = None
 
     @property
@@ -387,6 +423,42 @@ def _referenced(state: State, data: Mapping[str, Any], number: int) -> State:
     return replace(state, references=(*state.references, data["text"]))
 
 
+def _asked(state: State, data: Mapping[str, Any], number: int) -> State:
+    """Somebody was asked: words, no reading."""
+    return _spent(state, "ask", data["whom"], float(data["minutes"]), number)
+
+
+def _hinted(state: State, data: Mapping[str, Any], number: int) -> State:
+    after = _spent(state, "hint", str(data["number"]), float(data["minutes"]), number)
+    return replace(after, hints=int(data["number"]))
+
+
+def _spent(state: State, what: str, name: str, minutes: float, number: int) -> State:
+    course = state.course
+    later = replace(course, minutes=course.minutes + minutes, man_minutes=course.man_minutes + minutes)
+    deed = Deed(what, name, minutes, number, readings=_same(state))
+    return replace(state, course=later, deeds=(*state.deeds, deed))
+
+
+def _believed(state: State, data: Mapping[str, Any], number: int) -> State:
+    says = {str(name): float(percent) for name, percent in data["says"].items()}
+    stated = Stated(says, data.get("before", ""), len(state.deeds), number)
+    return replace(state, beliefs=(*state.beliefs, stated))
+
+
+def _hazards(state: State, data: Mapping[str, Any], number: int) -> State:
+    pick = state.pick
+    assert pick is not None
+    cautions = tuple(sorted(name for name, _ in pick.cautions))
+    named = Named(len(state.deeds), tuple(data["named"]), tuple(data["offered"]), cautions, number)
+    return replace(state, pick=replace(pick, named=True), hazards=(*state.hazards, named))
+
+
+def _disputed(state: State, data: Mapping[str, Any], number: int) -> State:
+    dispute = Dispute(int(data["line"]), data["sign"], data["text"], number)
+    return replace(state, disputes=(*state.disputes, dispute))
+
+
 def _left(state: State, data: Mapping[str, Any], number: int) -> State:
     return state
 
@@ -418,6 +490,12 @@ _STEPS: Mapping[str, Step] = {
     kinds.INSPECTED: _inspected,
     kinds.NOTED: _noted,
     kinds.REFERENCED: _referenced,
+    kinds.ASKED: _asked,
+    kinds.HINTED: _hinted,
+    kinds.BELIEVED: _believed,
+    kinds.HAZARDS: _hazards,
+    kinds.DISPUTED: _disputed,
+    kinds.VOTED: _left,
     kinds.LEFT: _left,
     kinds.RESUMED: _resumed,
     kinds.ENDED: _ended,

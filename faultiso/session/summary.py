@@ -4,20 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
-from typing import TYPE_CHECKING
 
 from faultiso.belief.evidence import Reading
+from faultiso.belief.movement import moved_bits, moved_words
 from faultiso.session import words
 from faultiso.session.desk import Desk
 from faultiso.session.ending import HANDED_OVER, NO_FAULT_FOUND, RECTIFIED, UNFINISHED, open_items
 from faultiso.session.state import Deed, State
 
-if TYPE_CHECKING:
-    from faultiso.belief.belief import Belief
-
-#: Bits by which the chances of the faults moved, and the words for it.
 PROVED = "proved it"
-_MUCH, _SOME, _LITTLE = 1.0, 0.3, 0.03
 
 
 @dataclass(frozen=True)
@@ -137,24 +132,7 @@ def _told(desk: Desk, deed: Deed) -> str:
     second = reasoner.belief(deed.timeline, readings[:after])
     if not (first.possible and second.possible):
         return "a contradiction"
-    return _in_words(_moved_bits(first, second))
-
-
-def _moved_bits(first: Belief, second: Belief) -> float:
-    """Sum over the faults of the divergence of their chances (Kullback & Leibler 1951), in bits."""
-    from math import log2
-
-    total = 0.0
-    for name, after in second.faults.items():
-        for p, q in ((after, first.faults[name]), (1 - after, 1 - first.faults[name])):
-            total += p * log2(p / q) if p > 1e-15 and q > 1e-15 else 0.0
-    return total
-
-
-def _in_words(bits: float) -> str:
-    return (
-        "much" if bits >= _MUCH else "some" if bits >= _SOME else "little" if bits >= _LITTLE else "nothing"
-    )
+    return moved_words(moved_bits(first, second))
 
 
 def _leading(desk: Desk) -> tuple[tuple[str, float], ...]:

@@ -12,7 +12,7 @@ def standing_events(entries: Iterable[tuple[int, Event]]) -> list[tuple[int, Eve
     """The events without those that were withdrawn, and without what led to them."""
     kept: list[tuple[int, Event]] = []
     for number, event in entries:
-        if event.kind == kinds.UNDONE:
+        if event.kind in (kinds.UNDONE, kinds.STEPPED_BACK):
             line = event.data["line"]
             kept = [item for item in kept if item[0] < line or item[1].kind in _STAYS]
         else:
@@ -21,7 +21,7 @@ def standing_events(entries: Iterable[tuple[int, Event]]) -> list[tuple[int, Eve
 
 
 #: What undo leaves: what was written down or shown stays written and shown.
-_STAYS = frozenset({kinds.BEGAN, kinds.NOTED, kinds.REFERENCED, kinds.LEFT, kinds.RESUMED})
+_STAYS = frozenset({kinds.BEGAN, kinds.NOTED, kinds.REFERENCED, kinds.LEFT, kinds.RESUMED, kinds.VOTED})
 
 
 def to_withdraw(entries: Iterable[tuple[int, Event]]) -> tuple[int, Event] | None:

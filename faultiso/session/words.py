@@ -92,4 +92,8 @@ def deed_title(model: Model, what: str, name: str) -> str:
             return model.repairs[name].title
         case "verify":
             return f"verify: {model.repairs[name].title}"
+        case "ask":
+            return f"ask: {name}"
+        case "hint":
+            return f"hint {name}"
     return f"{what}: {', '.join(model.conditions[part].title for part in name.split())}"
