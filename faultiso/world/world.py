@@ -1,0 +1,213 @@
+"""A world: hidden faults and a seed, which answer any question about the system in any conditions.
+
+The responses, leaks, visits, luck of work and reading errors are drawn once, each from a random stream of
+its own, from the model's tables given the hidden faults and the readings that are known beforehand. The
+answers are then a plain function of these draws and of what was done to the system; they do not hang on
+which questions were asked before.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from faultiso.base.nearest import listed
+from faultiso.base.problems import TooLarge, UsageError
+from faultiso.model.system import Model
+from faultiso.network.builder import Node
+from faultiso.network.ground import PRESENT
+from faultiso.network.timeline import Timeline
+from faultiso.world.accept import MOST_DRAWS, accepted, refuse_improbable
+from faultiso.world.chance import Shown, chances
+from faultiso.world.draws import Draws
+from faultiso.world.hidden import Hidden
+from faultiso.world.numbers import number_shown
+from faultiso.world.streams import LARGEST_SEED, Whole
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """A reading that a world must give: of the complaint, or pinned by hand.
+
+    ``moment`` of the timeline, by reader ``draw``; ``number`` if the sign has numbers and it matters.
+    """
+
+    sign: str
+    outcome: str
+    timeline: Timeline
+    moment: int
+    draw: int = 0
+    number: float | None = None
+
+    def __str__(self) -> str:
+        return f"{self.sign} = {self.outcome} (moment {self.moment + 1})"
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a sign shows; ``number`` in ``unit`` where it has numbers."""
+
+    outcome: str
+    number: float | None = None
+    unit: str = ""
+
+
+class Worlds:
+    """Many worlds with the same hidden faults and known readings, one for each seed.
+
+    ``chances``: of each known reading, given those before it and the faults; None if that is too much to
+    work out. ``beyond_model``: the known readings that the model calls impossible; they are shown all the
+    same, and nothing follows from them.
+    """
+
+    def __init__(
+        self,
+        model: Model,
+        faults: frozenset[str],
+        seeds: Sequence[int],
+        known: Sequence[Known] = (),
+        beyond_model: bool = False,
+        most_draws: int = MOST_DRAWS,
+    ) -> None:
+        """Raises UsageError if the model calls the faults or (unless ``beyond_model``) a known reading
+        impossible, TooImprobable if all of them together would not be drawn in ``most_draws`` draws.
+        """
+        self.hidden = Hidden(model, faults)
+        shown = [self._shown(item) for item in known]
+        self._known = _by_look(shown, known)
+        self.chances = _chances(self.hidden, shown)
+        self.beyond_model = tuple(k for k, c in zip(known, self.chances or (), strict=False) if c == 0)
+        if self.beyond_model and not beyond_model:
+            raise UsageError(
+                f"{self.beyond_model[0]} is impossible in {model.name} with {_these(faults)}"
+                " and the readings before it"
+            )
+        if self.chance is not None:
+            refuse_improbable(self.chance, most_draws)
+        whole = _whole(seeds)
+        numbers = accepted(self.hidden, whole, _least_probable_first(shown, self.chances), most_draws)
+        self.draws = Draws(self.hidden, whole, numbers)
+
+    @property
+    def chance(self) -> float | None:
+        """P(all known readings that the model calls possible | hidden faults); None if not worked out."""
+        return None if self.chances is None else math.prod(chance for chance in self.chances if chance)
+
+    def answers(self, sign: str, timeline: Timeline, moment: int, draw: int = 0) -> list[Answer]:
+        """What the sign shows at a moment to the reader who has this draw of reading errors, in each world.
+
+        The timeline is the history so far: that of the known readings, gone on with. The same question in
+        the same visit has the same answer. Raises UsageError for an unknown sign.
+        """
+        look = self.hidden.look(sign, timeline, moment, draw)
+        known = self._known.get(look.name)
+        outcomes = [look.sign.outcomes[o] for o in self.outcomes(sign, timeline, moment, draw)]
+        if not look.sign.ranges:
+            return [Answer(outcome) for outcome in outcomes]
+        if known is not None and known.number is not None:
+            return [Answer(known.outcome, known.number, look.sign.unit)] * len(outcomes)
+        places = self.draws.uniform(f"place in range, {look.name}").tolist()
+        errors = self.draws.uniform(f"scatter, {look.name}").tolist()
+        numbers = [number_shown(look.sign, *each) for each in zip(outcomes, places, errors, strict=True)]
+        return [Answer(o, n, look.sign.unit) for o, n in zip(outcomes, numbers, strict=True)]
+
+    def outcomes(self, sign: str, timeline: Timeline, moment: int, draw: int = 0) -> NDArray[np.int16]:
+        """The same as places in the sign's outcomes, shape (worlds,)."""
+        look = self.hidden.look(sign, timeline, moment, draw)
+        known = self._known.get(look.name)
+        if known is not None:
+            return np.full(len(self.draws.seeds), look.sign.outcomes.index(known.outcome), dtype=np.int16)
+        return np.broadcast_to(self.draws.outcomes(look), self.draws.seeds.shape)
+
+    def truths(self, name: str, timeline: Timeline, moment: int) -> list[str]:
+        """The true level of a quantity, or the outcome that is right for a sign, in each world."""
+        return self._labels(self.hidden.true_node(name, timeline, moment))
+
+    def faults(self, timeline: Timeline, moment: int) -> list[frozenset[str]]:
+        """The faults that are there at a moment in each world, silenced or not, brought out or not."""
+        there = {
+            name: self._labels(self.hidden.ground.present(name, timeline, moment))
+            for name in self.hidden.model.faults
+        }
+        each = range(len(self.draws.seeds))
+        return [frozenset(name for name, labels in there.items() if labels[i] == PRESENT) for i in each]
+
+    def _labels(self, node: Node) -> list[str]:
+        if node.constant:
+            return list(node.labels) * len(self.draws.seeds)
+        states = np.broadcast_to(self.draws.states(node.variable), self.draws.seeds.shape)
+        return [node.labels[state] for state in states]
+
+    def _shown(self, known: Known) -> Shown:
+        look = self.hidden.look(known.sign, known.timeline, known.moment, known.draw)
+        if known.outcome not in look.sign.outcomes:
+            raise UsageError(
+                f"{known.sign} cannot be {known.outcome!r}; expected {listed(look.sign.outcomes)}"
+            )
+        return look, look.sign.outcomes.index(known.outcome)
+
+
+class World:
+    """One world: the worlds of a single seed."""
+
+    def __init__(
+        self,
+        model: Model,
+        faults: frozenset[str],
+        seed: int,
+        known: Sequence[Known] = (),
+        beyond_model: bool = False,
+    ) -> None:
+        """Raises UsageError and TooImprobable as ``Worlds`` does."""
+        self.all = Worlds(model, faults, [seed], known, beyond_model)
+
+    def answer(self, sign: str, timeline: Timeline, moment: int, draw: int = 0) -> Answer:
+        """What the sign shows at a moment of the history so far; the same question, the same answer."""
+        return self.all.answers(sign, timeline, moment, draw)[0]
+
+    def truth(self, name: str, timeline: Timeline, moment: int) -> str:
+        """The true level of a quantity, or the outcome that is right for a sign."""
+        return self.all.truths(name, timeline, moment)[0]
+
+    def faults(self, timeline: Timeline, moment: int) -> frozenset[str]:
+        """The faults that are there at a moment: after what was repaired, swapped, left behind."""
+        return self.all.faults(timeline, moment)[0]
+
+
+def _whole(seeds: Sequence[int]) -> Whole:
+    if not all(0 <= seed <= LARGEST_SEED for seed in seeds):
+        raise UsageError(f"a seed is a whole number from 0 to {LARGEST_SEED}")
+    return np.array(seeds, dtype=np.uint64)
+
+
+def _these(faults: frozenset[str]) -> str:
+    return listed(sorted(faults), "and") if faults else "no fault"
+
+
+def _by_look(shown: Sequence[Shown], known: Sequence[Known]) -> dict[str, Known]:
+    """The known reading of each look. Raises UsageError if one look is to show two things."""
+    found: dict[str, Known] = {}
+    for (look, _), item in zip(shown, known, strict=True):
+        before = found.setdefault(look.name, item)
+        if (before.outcome, before.number) != (item.outcome, item.number):
+            raise UsageError(f"{before} and {item} are one and the same reading, but differ")
+    return found
+
+
+def _chances(hidden: Hidden, shown: Sequence[Shown]) -> tuple[float, ...] | None:
+    try:
+        return tuple(chances(hidden, shown))
+    except TooLarge:
+        return None
+
+
+def _least_probable_first(shown: Sequence[Shown], each: Sequence[float] | None) -> list[Shown]:
+    """The readings that are possible, so ordered that few draws are looked at for long."""
+    if each is None:
+        return list(shown)
+    order = sorted(range(len(shown)), key=lambda i: each[i])
+    return [shown[i] for i in order if each[i] > 0]
