@@ -40,9 +40,10 @@ class _Rows:
 
     def show(self, look: Look, outcome: int) -> float:
         """The chance of this reading; from now on it counts, unless it is impossible."""
-        weights = self._weights * self._chance_in_each_row(look, outcome)
-        if look.name in self._read:  # the same reading again
-            return float(self._read[look.name] == outcome)
+        of_row = self._chance_in_each_row(look, outcome)  # makes the rows
+        if look.name in self._read:  # the very same reading again
+            of_row = np.full(len(of_row), float(self._read[look.name] == outcome))
+        weights = self._weights * of_row
         chance = float(weights.sum())
         if chance > 0:
             self._weights = weights / chance

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -13,16 +15,17 @@ States = NDArray[np.int16]
 
 
 class Draws:
-    """Draw ``numbers[i]`` of the streams of seed ``seeds[i]``, for all i at once; both have shape (draws,).
+    """What comes out for each of ``seeds``, shape (draws,).
 
-    Each variable comes out once: later questions find what earlier ones have drawn. What is the same in
-    all draws has shape (1,).
+    ``numbers``: of each stream, which draw of it counts, shape (draws,); where nothing is said, draw 0. Each
+    variable comes out once: later questions find what earlier ones have drawn. What is the same in all draws
+    has shape (1,).
     """
 
-    def __init__(self, hidden: Hidden, seeds: Whole, numbers: Whole) -> None:
+    def __init__(self, hidden: Hidden, seeds: Whole, numbers: Mapping[str, Whole]) -> None:
         self.hidden = hidden
         self.seeds = seeds
-        self.numbers = numbers
+        self._numbers = numbers
         self._states: dict[int, States] = {}
         self._outcomes: dict[str, States] = {}
 
@@ -42,16 +45,9 @@ class Draws:
             self._outcomes[look.name] = self._drawn(look.name, rows)
         return self._outcomes[look.name]
 
-    def uniform(self, name: str) -> Array:
-        """The number of the named stream in each draw."""
-        return uniform(name, self.seeds, self.numbers)
-
-    def kept(self, which: NDArray[np.bool_]) -> Draws:
-        """Only some of the draws, with all that has come out in them."""
-        kept = Draws(self.hidden, self.seeds[which], self.numbers[which])
-        kept._states = {v: s if len(s) == 1 else s[which] for v, s in self._states.items()}
-        kept._outcomes = {n: s if len(s) == 1 else s[which] for n, s in self._outcomes.items()}
-        return kept
+    def uniform(self, stream: str) -> Array:
+        """The number of the stream in each draw."""
+        return uniform(stream, self.seeds, self._numbers.get(stream, np.zeros_like(self.seeds)))
 
     def _come_out(self, given: Given) -> States:
         parents = tuple(self._states[p] for p in given.parents)

@@ -8,7 +8,6 @@ which questions were asked before.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -16,35 +15,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from faultiso.base.nearest import listed
-from faultiso.base.problems import TooLarge, UsageError
+from faultiso.base.problems import UsageError
 from faultiso.model.system import Model
 from faultiso.network.builder import Node
 from faultiso.network.ground import PRESENT
 from faultiso.network.timeline import Timeline
-from faultiso.world.accept import MOST_DRAWS, accepted, refuse_improbable
-from faultiso.world.chance import Shown, chances
 from faultiso.world.draws import Draws
 from faultiso.world.hidden import Hidden
+from faultiso.world.known import MOST_DRAWS, AllKnown, Known
 from faultiso.world.numbers import number_shown
 from faultiso.world.streams import LARGEST_SEED, Whole
-
-
-@dataclass(frozen=True, slots=True)
-class Known:
-    """A reading that a world must give: of the complaint, or pinned by hand.
-
-    ``moment`` of the timeline, by reader ``draw``; ``number`` if the sign has numbers and it matters.
-    """
-
-    sign: str
-    outcome: str
-    timeline: Timeline
-    moment: int
-    draw: int = 0
-    number: float | None = None
-
-    def __str__(self) -> str:
-        return f"{self.sign} = {self.outcome} (moment {self.moment + 1})"
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,12 +37,7 @@ class Answer:
 
 
 class Worlds:
-    """Many worlds with the same hidden faults and known readings, one for each seed.
-
-    ``chances``: of each known reading, given those before it and the faults; None if that is too much to
-    work out. ``beyond_model``: the known readings that the model calls impossible; they are shown all the
-    same, and nothing follows from them.
-    """
+    """Many worlds with the same hidden faults and known readings, one for each seed."""
 
     def __init__(
         self,
@@ -73,29 +48,17 @@ class Worlds:
         beyond_model: bool = False,
         most_draws: int = MOST_DRAWS,
     ) -> None:
-        """Raises UsageError if the model calls the faults or (unless ``beyond_model``) a known reading
-        impossible, TooImprobable if all of them together would not be drawn in ``most_draws`` draws.
+        """Raises UsageError if the model calls the faults or a known reading impossible, TooImprobable if
+        known readings would not surely be drawn in ``most_draws`` draws.
+
+        ``beyond_model``: known readings that are impossible are shown all the same, and nothing follows from it.
         """
         self.hidden = Hidden(model, faults)
-        shown = [self._shown(item) for item in known]
-        self._known = _by_look(shown, known)
-        self.chances = _chances(self.hidden, shown)
-        self.beyond_model = tuple(k for k, c in zip(known, self.chances or (), strict=False) if c == 0)
-        if self.beyond_model and not beyond_model:
-            raise UsageError(
-                f"{self.beyond_model[0]} is impossible in {model.name} with {_these(faults)}"
-                " and the readings before it"
-            )
-        if self.chance is not None:
-            refuse_improbable(self.chance, most_draws)
+        self.known = AllKnown(self.hidden, known)
+        if self.known.impossible and not beyond_model:
+            raise self._impossible()
         whole = _whole(seeds)
-        numbers = accepted(self.hidden, whole, _least_probable_first(shown, self.chances), most_draws)
-        self.draws = Draws(self.hidden, whole, numbers)
-
-    @property
-    def chance(self) -> float | None:
-        """P(all known readings that the model calls possible | hidden faults); None if not worked out."""
-        return None if self.chances is None else math.prod(chance for chance in self.chances if chance)
+        self.draws = Draws(self.hidden, whole, self.known.draws(whole, most_draws))
 
     def answers(self, sign: str, timeline: Timeline, moment: int, draw: int = 0) -> list[Answer]:
         """What the sign shows at a moment to the reader who has this draw of reading errors, in each world.
@@ -104,7 +67,7 @@ class Worlds:
         the same visit has the same answer. Raises UsageError for an unknown sign.
         """
         look = self.hidden.look(sign, timeline, moment, draw)
-        known = self._known.get(look.name)
+        known = self.known.of(look)
         outcomes = [look.sign.outcomes[o] for o in self.outcomes(sign, timeline, moment, draw)]
         if not look.sign.ranges:
             return [Answer(outcome) for outcome in outcomes]
@@ -118,7 +81,7 @@ class Worlds:
     def outcomes(self, sign: str, timeline: Timeline, moment: int, draw: int = 0) -> NDArray[np.int16]:
         """The same as places in the sign's outcomes, shape (worlds,)."""
         look = self.hidden.look(sign, timeline, moment, draw)
-        known = self._known.get(look.name)
+        known = self.known.of(look)
         if known is not None:
             return np.full(len(self.draws.seeds), look.sign.outcomes.index(known.outcome), dtype=np.int16)
         return np.broadcast_to(self.draws.outcomes(look), self.draws.seeds.shape)
@@ -142,13 +105,12 @@ class Worlds:
         states = np.broadcast_to(self.draws.states(node.variable), self.draws.seeds.shape)
         return [node.labels[state] for state in states]
 
-    def _shown(self, known: Known) -> Shown:
-        look = self.hidden.look(known.sign, known.timeline, known.moment, known.draw)
-        if known.outcome not in look.sign.outcomes:
-            raise UsageError(
-                f"{known.sign} cannot be {known.outcome!r}; expected {listed(look.sign.outcomes)}"
-            )
-        return look, look.sign.outcomes.index(known.outcome)
+    def _impossible(self) -> UsageError:
+        model, faults = self.hidden.model.name, sorted(self.hidden.faults)
+        return UsageError(
+            f"{self.known.impossible[0]} is impossible in {model} with {listed(faults, 'and')} wrong"
+            " and what is known before it"
+        )
 
 
 class World:
@@ -182,32 +144,3 @@ def _whole(seeds: Sequence[int]) -> Whole:
     if not all(0 <= seed <= LARGEST_SEED for seed in seeds):
         raise UsageError(f"a seed is a whole number from 0 to {LARGEST_SEED}")
     return np.array(seeds, dtype=np.uint64)
-
-
-def _these(faults: frozenset[str]) -> str:
-    return listed(sorted(faults), "and") if faults else "no fault"
-
-
-def _by_look(shown: Sequence[Shown], known: Sequence[Known]) -> dict[str, Known]:
-    """The known reading of each look. Raises UsageError if one look is to show two things."""
-    found: dict[str, Known] = {}
-    for (look, _), item in zip(shown, known, strict=True):
-        before = found.setdefault(look.name, item)
-        if (before.outcome, before.number) != (item.outcome, item.number):
-            raise UsageError(f"{before} and {item} are one and the same reading, but differ")
-    return found
-
-
-def _chances(hidden: Hidden, shown: Sequence[Shown]) -> tuple[float, ...] | None:
-    try:
-        return tuple(chances(hidden, shown))
-    except TooLarge:
-        return None
-
-
-def _least_probable_first(shown: Sequence[Shown], each: Sequence[float] | None) -> list[Shown]:
-    """The readings that are possible, so ordered that few draws are looked at for long."""
-    if each is None:
-        return list(shown)
-    order = sorted(range(len(shown)), key=lambda i: each[i])
-    return [shown[i] for i in order if each[i] > 0]
