@@ -51,7 +51,7 @@ class Worlds:
         """Raises UsageError if the model calls the faults or a known reading impossible, TooImprobable if
         known readings would not surely be drawn in ``most_draws`` draws.
 
-        ``beyond_model``: known readings that are impossible are shown all the same, and nothing follows from it.
+        ``beyond_model``: known readings that are impossible are shown all the same; nothing follows from it.
         """
         self.hidden = Hidden(model, faults)
         self.known = AllKnown(self.hidden, known)
