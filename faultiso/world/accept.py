@@ -51,7 +51,9 @@ def _streams(hidden: Hidden, shown: Sequence[Shown]) -> set[str]:
     found = {look.name for look, _ in shown}
     for look, _ in shown:
         if not look.node.constant:
-            found |= {hidden.variable(v).stream for v in hidden.needed(look.node.variable)}
+            found |= {
+                hidden.variables.variable(v).stream for v in hidden.variables.needed(look.node.variable)
+            }
     return found - {""}
 
 

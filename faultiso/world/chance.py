@@ -63,10 +63,12 @@ class _Rows:
         return self._states[:, self._columns.index(variable)]
 
     def _add(self, variable: int) -> None:
-        given = self._hidden.variable(variable)
+        given = self._hidden.variables.variable(variable)
         spread = given.table[tuple(self._column(p) for p in given.parents)]
         spread = np.broadcast_to(spread, (len(self._states), given.table.shape[-1]))
         row, state = np.nonzero(spread)
+        if len(row) > MOST_ROWS:
+            raise TooLarge(f"more than {MOST_ROWS:,} ways in which these readings can come about")
         self._weights = self._weights[row] * spread[row, state]
         self._states = np.column_stack([self._states[row], state.astype(np.int16)])
         self._columns.append(variable)
@@ -84,8 +86,6 @@ class _Rows:
         states = np.delete(self._states[possible], place, axis=1)
         self._states, row = np.unique(states, axis=0, return_inverse=True)
         self._weights = np.bincount(row.ravel(), self._weights[possible]).astype(float)
-        if len(self._weights) > MOST_ROWS:
-            raise TooLarge(f"more than {MOST_ROWS:,} ways in which these readings can come about")
 
 
 def _uses(hidden: Hidden, shown: Sequence[Shown]) -> dict[int, int]:
@@ -96,7 +96,7 @@ def _uses(hidden: Hidden, shown: Sequence[Shown]) -> dict[int, int]:
         if look.node.constant:
             continue
         for variable in _parents_first(hidden, look.node.variable, done):
-            for parent in hidden.variable(variable).parents:
+            for parent in hidden.variables.variable(variable).parents:
                 uses[parent] = uses.get(parent, 0) + 1
         uses[look.node.variable] = uses.get(look.node.variable, 0) + 1
     return uses
@@ -114,4 +114,4 @@ def _parents_first(hidden: Hidden, variable: int, done: set[int]) -> Iterator[in
             yield v
         else:
             todo.append((v, True))
-            todo += [(p, False) for p in hidden.variable(v).parents]
+            todo += [(p, False) for p in hidden.variables.variable(v).parents]

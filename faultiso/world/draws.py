@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from faultiso.network.network import Array
-from faultiso.world.hidden import Given, Hidden, Look
+from faultiso.world.hidden import Hidden, Look
+from faultiso.world.settled import Given
 from faultiso.world.streams import Whole, uniform
 
 States = NDArray[np.int16]
@@ -32,9 +33,9 @@ class Draws:
     def states(self, variable: int) -> States:
         """The state of a variable in each draw."""
         if variable not in self._states:
-            for v in self.hidden.needed(variable):
+            for v in self.hidden.variables.needed(variable):
                 if v not in self._states:
-                    self._states[v] = self._come_out(self.hidden.variable(v))
+                    self._states[v] = self._come_out(self.hidden.variables.variable(v))
         return self._states[variable]
 
     def outcomes(self, look: Look) -> States:
