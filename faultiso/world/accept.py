@@ -10,6 +10,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from faultiso.base.nearest import listed
 from faultiso.base.problems import FaultisoError
 from faultiso.world.chance import Shown
 from faultiso.world.draws import Draws
@@ -88,4 +89,4 @@ def _fits(hidden: Hidden, seeds: Whole, numbers: Whole, shown: Sequence[Shown]) 
 
 
 def in_words(shown: Sequence[Shown]) -> str:
-    return " and ".join(f"{look.sign.name} = {look.sign.outcomes[outcome]}" for look, outcome in shown)
+    return listed([f"{look.sign.name} = {look.sign.outcomes[outcome]}" for look, outcome in shown], "and")

@@ -12,6 +12,9 @@ from faultiso.network.network import Array
 from faultiso.world.hidden import Hidden, Look
 
 MOST_ROWS = 40_000
+MANY_ROWS = 2_000  # above which the least probable are forgotten
+FORGET = 1e-11  # of the probability of all rows, each time
+MOST_FORGOTTEN = 1e-4
 
 Shown = tuple[Look, int]  # a look and the place of the outcome that it shows
 
@@ -19,8 +22,9 @@ Shown = tuple[Look, int]  # a look and the place of the outcome that it shows
 def chances(hidden: Hidden, shown: Sequence[Shown]) -> list[float]:
     """P(reading | those before it, the hidden faults) of each; what is impossible is left out of the rest.
 
-    Every row of states that is possible is carried along, and what nothing needs any more summed out.
-    Raises TooLarge if there are too many rows.
+    The rows of possible states are carried along, and what nothing needs any more is summed out. Each chance
+    is right to one part in ten thousand: what is forgotten of too many rows is counted. Raises TooLarge if
+    there are too many rows all the same, or a chance is so small that what was forgotten may matter.
     """
     rows = _Rows(hidden, shown)
     return [rows.show(*item) for item in shown]
@@ -37,6 +41,7 @@ class _Rows:
         self._columns: list[int] = []
         self._states: NDArray[np.int16] = np.zeros((1, 0), dtype=np.int16)
         self._weights: Array = np.ones(1)
+        self._forgotten = 0.0  # beside the weights of all rows, which add up to 1 after each reading
 
     def show(self, look: Look, outcome: int) -> float:
         """The chance of this reading; from now on it counts, unless it is impossible."""
@@ -45,12 +50,20 @@ class _Rows:
             of_row = np.full(len(of_row), float(self._read[look.name] == outcome))
         weights = self._weights * of_row
         chance = float(weights.sum())
+        if self._forgotten > MOST_FORGOTTEN * chance and not self._never(look, outcome):
+            raise TooLarge(f"{look.sign.name} = {look.sign.outcomes[outcome]} is too improbable to work out")
         if chance > 0:
             self._weights = weights / chance
+            self._forgotten /= chance
             self._read[look.name] = outcome
         if not look.node.constant:
             self._used(look.node.variable)
         return chance
+
+    def _never(self, look: Look, outcome: int) -> bool:
+        """Whether no state that there is, forgotten or not, shows this."""
+        state = 0 if look.node.constant else self._hidden.variables.variable(look.node.variable).state
+        return bool(look.chances[slice(None) if state is None else state, outcome].max() == 0)
 
     def _chance_in_each_row(self, look: Look, outcome: int) -> Array:
         if look.node.constant:
@@ -67,11 +80,10 @@ class _Rows:
         spread = given.table[tuple(self._column(p) for p in given.parents)]
         spread = np.broadcast_to(spread, (len(self._states), given.table.shape[-1]))
         row, state = np.nonzero(spread)
-        if len(row) > MOST_ROWS:
-            raise TooLarge(f"more than {MOST_ROWS:,} ways in which these readings can come about")
         self._weights = self._weights[row] * spread[row, state]
         self._states = np.column_stack([self._states[row], state.astype(np.int16)])
         self._columns.append(variable)
+        self._forget()
         for parent in given.parents:
             self._used(parent)
 
@@ -86,6 +98,19 @@ class _Rows:
         states = np.delete(self._states[possible], place, axis=1)
         self._states, row = np.unique(states, axis=0, return_inverse=True)
         self._weights = np.bincount(row.ravel(), self._weights[possible]).astype(float)
+
+    def _forget(self) -> None:
+        """Of many rows drop the least probable, as far as they make next to no difference together."""
+        if len(self._weights) <= MANY_ROWS:
+            return
+        order = np.argsort(self._weights, kind="stable")
+        sums = np.cumsum(self._weights[order])
+        dropped = int(np.searchsorted(sums, FORGET * sums[-1]))
+        self._forgotten += float(sums[dropped - 1]) if dropped else 0.0
+        kept = np.sort(order[dropped:])
+        if len(kept) > MOST_ROWS:
+            raise TooLarge(f"more than {MOST_ROWS:,} ways in which these readings can come about")
+        self._weights, self._states = self._weights[kept], self._states[kept]
 
 
 def _uses(hidden: Hidden, shown: Sequence[Shown]) -> dict[int, int]:

@@ -171,6 +171,18 @@ def test_an_impossible_reading_is_named(rig: Model) -> None:
     assert world.answer("gauge", timeline, 0).outcome == "low"
 
 
+def test_what_is_impossible_by_itself_is_so_whatever_was_forgotten(
+    rig: Model, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(chance, "MANY_ROWS", 1)
+    monkeypatch.setattr(chance, "FORGET", 0.02)
+    monkeypatch.setattr(chance, "MOST_FORGOTTEN", 0.1)
+    timeline = small.begin(rig, shaking="yes")
+    pins = [Known("gauge", "normal", timeline, 0), Known("lamp", "present", timeline, 0)]
+    with pytest.raises(UsageError, match=r"lamp = present \(moment 1\) is impossible"):
+        World(rig, frozenset(), 1, pins)
+
+
 def test_one_reading_can_not_show_two_things(rig: Model) -> None:
     first = small.begin(rig)
     later = first.then(small.at(rig, shaking="yes"))
@@ -228,11 +240,12 @@ def test_readings_whose_chance_is_too_much_to_work_out(rig: Model, monkeypatch: 
     pins = [Known("gauge", "low", timeline, 0, draw) for draw in (0, 1)]
     faults, seeds = frozenset({"pump.worn"}), range(50)
     expected = outcomes(Worlds(rig, faults, seeds, pins), "test_gauge", timeline)
+    monkeypatch.setattr(chance, "MANY_ROWS", 1)
     monkeypatch.setattr(chance, "MOST_ROWS", 1)
     worlds = Worlds(rig, faults, seeds, pins)
     assert worlds.known.chances is None and worlds.known.chance is None and worlds.known.impossible == ()
     assert outcomes(worlds, "test_gauge", timeline) == expected
-    with pytest.raises(TooImprobable, match="lamp = present: less probable than 0.003, given the hidden"):
+    with pytest.raises(TooImprobable, match=r"lamp = present: less probable than 0.003, given the hidden"):
         pins.append(Known("lamp", "present", timeline, 0))
         Worlds(rig, faults, [1], pins, most_draws=1000)
 
