@@ -50,8 +50,8 @@ def setup(seed: int) -> Setup:
     case, random = random_case(seed), Random(seed)
     whole = oracle.table(case.model, case.timeline, believed_at=0)
     names = np.array(list(case.model.faults))
-    row = random.choices(range(len(whole.probabilities)), whole.probabilities)[0]
-    same = (whole.faults == whole.faults[row]).all(axis=1)
+    hidden = random.choice(np.unique(whole.faults[whole.probabilities > 0], axis=0))  # rare sets as well
+    same = (whole.faults == hidden).all(axis=1)
     table = Table(
         model=case.model,
         now=case.timeline.now,
@@ -61,7 +61,7 @@ def setup(seed: int) -> Setup:
         draws=frozen.table(case.model, case.timeline).draws,
         errors=whole.errors,
     )
-    return Setup(case, frozenset(names[whole.faults[row]].tolist()), table, random)
+    return Setup(case, frozenset(names[hidden].tolist()), table, random)
 
 
 def exact(here: Setup, looks: Sequence[tuple[str, int, int]], known: Sequence[Seen]) -> np.ndarray:

@@ -76,6 +76,14 @@ def test_an_effect_is_there_or_not_until_something_is_repaired(rig: Model) -> No
     assert share(worlds.truths("pressure", repaired, 3), "low") == pytest.approx(0.01, abs=0.006)
 
 
+def test_each_cause_has_its_own_luck() -> None:
+    text = RIG.replace("gives: {low: 0.6}}", "gives: {low: 0.6}}, {fault: seal.torn, gives: {low: 0.5}}")
+    leaky = small.model(text.replace("leak: {low: 0.01}", "leak: {low: 0}"))
+    worlds = Worlds(leaky, frozenset({"pump.worn", "seal.torn"}), MANY)
+    low = share(worlds.truths("pressure", small.begin(leaky), 0), "low")
+    assert low == pytest.approx(1 - 0.4 * 0.5, abs=0.025)
+
+
 def test_the_same_reading_shows_the_same_again_and_another_reader_errs_anew(rig: Model) -> None:
     worlds = Worlds(rig, frozenset(), MANY)
     again = small.begin(rig).then(small.at(rig, shaking="yes"))
