@@ -71,6 +71,11 @@ class AllKnown:
         """Those that the model calls impossible after the ones before them."""
         return tuple(k for k, chance in zip(self.known, self.chances or (), strict=False) if chance == 0)
 
+    def improbable(self, below: float) -> list[tuple[Known, float]]:
+        """Those that are possible after the ones before them but less probable than this, and how probable."""
+        each = zip(self.known, self.chances or (), strict=False)
+        return [(known, chance) for known, chance in each if 0 < chance < below]
+
     @property
     def chance(self) -> float | None:
         """P(all that are possible | faults); None if that is too much to work out."""

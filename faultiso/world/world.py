@@ -51,7 +51,7 @@ class Worlds:
         """Raises UsageError if the model calls the faults or a known reading impossible, TooImprobable if
         known readings would not surely be drawn in ``most_draws`` draws.
 
-        ``beyond_model``: known readings that are impossible are shown all the same; nothing follows from it.
+        ``beyond_model``: impossible known readings are shown all the same; nothing follows from them.
         """
         self.hidden = Hidden(model, faults)
         self.known = AllKnown(self.hidden, known)
@@ -126,6 +126,7 @@ class World:
     ) -> None:
         """Raises UsageError and TooImprobable as ``Worlds`` does."""
         self.all = Worlds(model, faults, [seed], known, beyond_model)
+        self.known = self.all.known
 
     def answer(self, sign: str, timeline: Timeline, moment: int, draw: int = 0) -> Answer:
         """What the sign shows at a moment of the history so far; the same question, the same answer."""

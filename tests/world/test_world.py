@@ -238,6 +238,9 @@ def test_what_is_too_improbable_is_told_with_its_probability() -> None:
     assert AllKnown(Hidden(lamps, frozenset()), known).chance == pytest.approx(by_hand)
     found = Worlds(lamps, frozenset(), range(5), known)
     assert [set(outcomes(found, f"lamp_{n}", timeline)) for n in range(2)] == [{"lit"}, {"out"}]
+    told = AllKnown(Hidden(lamps, frozenset()), known).improbable(0.1)
+    assert [item.sign for item, _ in told] == ["lamp_0", "lamp_1"]
+    assert told[0][1] == pytest.approx(0.01 * 0.9995 + 0.99 * 0.0005)
     with pytest.raises(TooImprobable, match=r"lamp_0 = lit and lamp_1 = out: probability 0.0005 given"):
         Worlds(lamps, frozenset(), [1], known, most_draws=1000)
 
