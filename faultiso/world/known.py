@@ -72,7 +72,7 @@ class AllKnown:
         return tuple(k for k, chance in zip(self.known, self.chances or (), strict=False) if chance == 0)
 
     def improbable(self, below: float) -> list[tuple[Known, float]]:
-        """Those that are possible after the ones before them but less probable than this, and how probable."""
+        """Those that are possible after the ones before them, but less probable than ``below``."""
         each = zip(self.known, self.chances or (), strict=False)
         return [(known, chance) for known, chance in each if 0 < chance < below]
 
