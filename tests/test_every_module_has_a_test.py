@@ -26,6 +26,8 @@ REACHED_THROUGH = {
     "faultiso.language.lints.*": ("lint, by a file for each", "tests/language/test_lints.py"),
     "faultiso.network.response": ("ground", "tests/semantics/test_causes.py"),
     "faultiso.report.*": ("the commands that print it", "tests/test_notice_everywhere.py"),
+    "faultiso.world.draws": ("Worlds", "tests/world/test_random_worlds.py"),
+    "faultiso.world.settled": ("Hidden", "tests/world/test_random_worlds.py"),
     "faultiso.session.*": ("isolate, with a colleague who plays the system", "tests/session/colleague.py"),
 }
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 from faultiso.base.problems import UsageError
+from faultiso.model.instrument import scatter
 from faultiso.model.parts import Check, Indication
 
 NEGLIGIBLE = 1e-12  # beside a number inside a range; one that fits every range worse than this fits none
@@ -58,7 +58,7 @@ def weights(reading: Reading, sign: Indication | Check) -> dict[str, float]:
 def _number_weights(number: float, sign: Indication | Check) -> dict[str, float]:
     if not sign.ranges:
         raise UsageError(f"{sign.name} shows no number; expected one of: {', '.join(sign.outcomes)}")
-    spread = sign.tolerance / 2 or _span(sign.ranges) / 200
+    spread = scatter(sign)
     found = {outcome: _density(number, *bounds, spread) for outcome, bounds in sign.ranges.items()}
     best = max(found.values())
     inside = {outcome: 1.0 / max(high - low, spread) for outcome, (low, high) in sign.ranges.items()}
@@ -76,10 +76,6 @@ def _density(number: float, low: float, high: float, spread: float) -> float:
     scale = spread * math.sqrt(2)
     inside = 0.5 * (math.erfc((low - number) / scale) - math.erfc((high - number) / scale))
     return inside / (high - low)
-
-
-def _span(ranges: Mapping[str, tuple[float, float]]) -> float:
-    return max(high for _, high in ranges.values()) - min(low for low, _ in ranges.values()) or 1.0
 
 
 def _ranges_in_words(sign: Indication | Check) -> str:

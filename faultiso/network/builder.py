@@ -44,6 +44,18 @@ def constant(label: str) -> Node:
     return Node(CONSTANT, (label,))
 
 
+@dataclass(frozen=True, slots=True)
+class Variable:
+    """A variable as it was built: its parents in ascending order and its table, as in ``Network``.
+
+    ``owner`` is empty for a plain function of the parents; else it has one entry, whose draw this is.
+    """
+
+    owner: tuple[Hashable, ...]
+    parents: tuple[int, ...]
+    table: Array
+
+
 @dataclass(frozen=True)
 class Layout:
     """Joint states of some variables, as an array with one axis for each variable, in ascending order."""
@@ -76,6 +88,7 @@ class Builder:
 
     def __init__(self) -> None:
         self._names: list[str] = []
+        self._owners: list[tuple[Hashable, ...]] = []
         self._cards: list[int] = []
         self._parents: list[tuple[int, ...]] = []
         self._tables: list[Array] = []
@@ -119,6 +132,9 @@ class Builder:
             return self._partition(name, variables, table.argmax(axis=-1), labels)
         variables, table = self._without_idle(variables, table, trailing=1)
         return Node(self._variable((owner,), name, variables, table), labels)
+
+    def variable(self, number: int) -> Variable:
+        return Variable(self._owners[number], self._parents[number], self._tables[number])
 
     def is_coin(self, variable: int) -> bool:
         """Whether the variable is a root of two states, independent of all other roots."""
@@ -202,6 +218,7 @@ class Builder:
             table.setflags(write=False)
             known = self._known[key] = len(self._names)
             self._names.append(self._unique(name))
+            self._owners.append(owner)
             self._cards.append(table.shape[-1])
             self._parents.append(parents)
             self._tables.append(table)

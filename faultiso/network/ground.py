@@ -329,7 +329,7 @@ class Grounding:
         if self.clean or not quantity.leak:
             return constant(quantity.levels[0])
         chances = [quantity.leak.get(level, 0.0) for level in quantity.levels]
-        chances[0] = 1.0 - sum(chances[1:])
+        chances[0] = 1.0 - math.fsum(chances[1:])
         name = f"{quantity.name}, unmodelled"
         leak = self.builder.chance(("leak", quantity.name), name, quantity.levels, [], lambda: chances)
         if not leak.constant:
