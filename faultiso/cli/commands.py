@@ -23,6 +23,14 @@ class Command:
 
 COMMANDS: tuple[Command, ...] = (
     Command(
+        "practice",
+        "faultiso.cli.practice:practice",
+        "work a hidden fault",
+        "faultiso practice first-light",
+        "work a first case with a coach",
+        "faultiso practice first-light",
+    ),
+    Command(
         "isolate",
         "faultiso.cli.isolate:isolate",
         "find a fault step by step",

@@ -6,7 +6,7 @@ import sys
 from collections.abc import Iterable
 from pathlib import Path
 from threading import Thread
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from faultiso.cli.errors import DONE, LEFT, WRONG_USE
 
@@ -15,8 +15,29 @@ if TYPE_CHECKING:
     from faultiso.base.notice import Subject
     from faultiso.cli.console import Console
     from faultiso.model.system import Model
+    from faultiso.session.desk import Desk
     from faultiso.session.isolation import Isolation
     from faultiso.session.replies import Question, Reply
+
+
+class Session(Protocol):
+    """What can be talked with: guided isolation, or practice on a hidden fault."""
+
+    desk: Desk
+
+    @property
+    def over(self) -> bool: ...
+
+    @property
+    def ended(self) -> bool: ...
+
+    def question(self) -> Question: ...
+
+    def take(self, line: str) -> tuple[Reply, ...]: ...
+
+    def leave(self) -> None: ...
+
+    def work_ahead(self) -> None: ...
 
 
 class Loading:
@@ -99,18 +120,25 @@ def show_replies(replies: Iterable[Reply], model: Model | None = None) -> None:
 def converse(
     session: Isolation, console: Console, journal: Journal, json: bool = False, first: str | None = None
 ) -> int:
-    """Ask and take answers until the session is over; then the summary.
+    """Guided isolation until it is over; then the summary.
 
     ``first`` is the answer to the first question, if that was asked before the model was loaded.
     """
-    from faultiso.cli.console import Left, OutOfAnswers
-    from faultiso.cli.streams import columns_of
-    from faultiso.session.foresight import foresee
-
-    say = _Sayer(session, console)
-    session.desk.room = columns_of(sys.stderr) - 10
+    say = Sayer(session, console)
     if first is None:
         say.opening()
+    code = talk(session, console, say, first)
+    if code == DONE and (session.ended or json):
+        _show_summary(session, journal, json)
+    return code
+
+
+def talk(session: Session, console: Console, say: Sayer, first: str | None = None) -> int:
+    """Ask and take answers until the session is over; an exit code."""
+    from faultiso.cli.console import Left, OutOfAnswers
+    from faultiso.cli.streams import columns_of
+
+    session.desk.room = columns_of(sys.stderr) - 10
     Thread(target=session.desk.wake, daemon=True).start()
     try:
         if first is not None:
@@ -120,7 +148,7 @@ def converse(
             with session.desk.working:
                 question = say.asked()
             if console.interactive:  # work ahead while the person reads and works
-                Thread(target=foresee, args=(session.desk,), daemon=True).start()
+                Thread(target=session.work_ahead, daemon=True).start()
             line = console.ask(question.prompt, question.text)
             with session.desk.working:
                 if line.strip().casefold() == "undo":
@@ -136,12 +164,10 @@ def converse(
         session.leave()
         console.say("Saved. Go on with: faultiso resume")
         return LEFT
-    if session.ended or json:
-        _show_summary(session, journal, json)
     return DONE
 
 
-def _taken(session: Isolation, console: Console, line: str) -> tuple[Reply, ...]:
+def _taken(session: Session, console: Console, line: str) -> tuple[Reply, ...]:
     """The line taken; if the disk is full, again after room was made."""
     from faultiso.base.journal import NotSaved
     from faultiso.cli.console import Left
@@ -157,10 +183,10 @@ def _taken(session: Isolation, console: Console, line: str) -> tuple[Reply, ...]
                 raise Left from None
 
 
-class _Sayer:
+class Sayer:
     """Shows replies, and what belongs to a question once for each question."""
 
-    def __init__(self, session: Isolation, console: Console) -> None:
+    def __init__(self, session: Session, console: Console) -> None:
         self._session = session
         self._console = console
         self._keys: dict[str, object] = {}

@@ -41,9 +41,22 @@ def resume(
         raise FaultisoError(f"{log.trouble}\nSuch a log is not gone on with; it stays as it is.")
     if not log.is_open:
         raise UsageError(f"Session {log.name} has ended; faultiso resume lists those that are open.")
+    if log.begun.get("kind") == "practice":
+        return _practice(place, log, console, json)
     model = kept_model(place, log)
     with Journal(log.path, new=False) as journal:
         return converse(go_on(model, journal), console, journal, json)
+
+
+def _practice(place: Home, log: Log, console: Console, json: bool) -> int:
+    from faultiso.base.journal import Journal
+    from faultiso.cli.practice import work
+    from faultiso.practice.practice import go_on
+    from faultiso.session.kept import kept_case
+
+    case, model = kept_case(place, log)
+    with Journal(log.path, new=False) as journal:
+        return work(go_on(case, model, journal), console, journal, place, json)
 
 
 def _chosen(place: Home, console: Console) -> Log | None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Callable
 from typing import TextIO
 
 from faultiso.report.page import Page
@@ -75,6 +76,17 @@ def say(text: str) -> None:
     """Narration: one line on stderr, at once."""
     sys.stderr.write(text + "\n")
     sys.stderr.flush()
+
+
+def counted(text: str) -> Callable[[int, int], None]:
+    """Progress on stderr where a person sees it: ``text`` with the number done and of all, on one line."""
+
+    def tell(done: int, of: int) -> None:
+        if is_terminal(sys.stderr):
+            sys.stderr.write("\r" + text.format(done, of) + ("\n" if done >= of else ""))
+            sys.stderr.flush()
+
+    return tell
 
 
 def is_conversation() -> bool:

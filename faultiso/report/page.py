@@ -116,7 +116,15 @@ class Picture:
     words: str
 
 
-Block = Heading | Text | Lines | Snippet | Items | Outline | KeyValues | Table | Caution | Picture
+@dataclass(frozen=True, slots=True)
+class Details:
+    """What only some want to read: folded away on a page, below its ``summary``."""
+
+    summary: str
+    blocks: tuple[Block, ...]
+
+
+Block = Details | Heading | Text | Lines | Snippet | Items | Outline | KeyValues | Table | Caution | Picture
 
 
 @dataclass(frozen=True, slots=True)

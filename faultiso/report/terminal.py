@@ -16,6 +16,7 @@ from faultiso.report.page import (
     Block,
     Caution,
     Column,
+    Details,
     Heading,
     Items,
     KeyValues,
@@ -117,6 +118,8 @@ def _block(block: Block, look: Look) -> list[str]:
             return _caution(block, look)
         case Picture():
             return wrap(one_line(block.title), look.prose) + wrap(clean(block.words), look.prose, _INDENT)
+        case Details():
+            return []  # a screen has the short form; a page can be opened
         case _:
             assert_never(block)
 

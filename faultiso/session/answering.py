@@ -267,9 +267,10 @@ def _where(desk: Desk, chosen: Proposal) -> Mapping[str, str]:
     return carried(desk, part).effort.standing.conditions
 
 
-def set_conditions(desk: Desk, settings: Mapping[str, str]) -> Replies:
-    """Bring conditions to values: the ``set`` command."""
-    return take_up(desk, to_conditions(desk, settings))
+def set_conditions(desk: Desk, settings: Mapping[str, str], echo: bool = False) -> Replies:
+    """Bring conditions to values: the ``set`` command; ``echo``: whatever is proposed, say what it takes."""
+    chosen = to_conditions(desk, settings)
+    return begin_with(desk, chosen, echo=True) if echo else take_up(desk, chosen)
 
 
 def _work(desk: Desk, meaning: Meaning, line: str) -> Replies:

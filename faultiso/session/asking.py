@@ -26,8 +26,8 @@ def question(desk: Desk) -> Question:
         return _about_pick(desk)
     if state.proving:
         return _proof(desk, state.proving[0])
-    if state.repairs and _inspection_open(desk):
-        return _inspection(desk)
+    if state.repairs and inspection_open(desk):
+        return inspection(desk)
     match state.phase:
         case "seen" | "now":
             return _situation(desk)
@@ -161,13 +161,13 @@ def _outcome(desk: Desk, name: str, kind: str) -> Question:
     return Question(kind, prompt, _key(desk), Offer(ALWAYS, desk.choices or choices), tuple(before))
 
 
-def _inspection_open(desk: Desk) -> bool:
+def inspection_open(desk: Desk) -> bool:
     repair = desk.state.repairs[-1]
     needed = desk.model.repairs[repair.name].verification.inspection
     return needed and repair.proof == "passed" and repair.inspected == ""
 
 
-def _inspection(desk: Desk) -> Question:
+def inspection(desk: Desk) -> Question:
     about = desk.model.repairs[desk.state.repairs[-1].name].verification.about
     text = "This calls for an inspection by a second, independent person" + (f": {about}." if about else ".")
     choices = (Findable("yes", "yes, inspected"), Findable("not yet", "not yet"))

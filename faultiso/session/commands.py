@@ -272,6 +272,17 @@ def _supposed(desk: Desk, name: str, text: str) -> Belief:
 
 def _set(desk: Desk, rest: str) -> Replies:
     """``set engine 1 idle``: words of a condition, then words of one of its values."""
+    places, things = settable_things(desk)
+    found = search(rest.replace("=", " "), (*places, *things)) if rest else places
+    if not found:
+        raise UsageError("set, then letters of a condition and of its value: set mains on.")
+    if len(found) > 1:
+        return offered(desk, Choices(found[:MOST_SHOWN], max(0, len(found) - MOST_SHOWN)))
+    return set_named(desk, found[0].name)
+
+
+def settable_things(desk: Desk) -> tuple[tuple[Findable, ...], tuple[Findable, ...]]:
+    """The situations, named "=situation", and the values that conditions could have, "condition=value"."""
     things = tuple(
         Findable(f"{name}={value}", words.value_words(desk.model, name, value), (f"{name} {value}", name))
         for name, condition in desk.model.conditions.items()
@@ -279,13 +290,7 @@ def _set(desk: Desk, rest: str) -> Replies:
         for value in condition.values
         if value != desk.state.course.conditions[name]
     )
-    places = tuple(Findable(f"={s.name}", s.title) for s in desk.model.situations.values())
-    found = search(rest.replace("=", " "), (*places, *things)) if rest else places
-    if not found:
-        raise UsageError("set, then letters of a condition and of its value: set mains on.")
-    if len(found) > 1:
-        return offered(desk, Choices(found[:MOST_SHOWN], max(0, len(found) - MOST_SHOWN)))
-    return set_named(desk, found[0].name)
+    return tuple(Findable(f"={s.name}", s.title) for s in desk.model.situations.values()), things
 
 
 def set_named(desk: Desk, name: str) -> Replies:

@@ -187,6 +187,13 @@ class Desk:
             return self._advised[1]
 
 
+def desk_at(desk: Desk, state: State) -> Desk:
+    """A desk in another state of the same model, with the same reasoner; its log is empty, in memory only."""
+    there = Desk(desk.model, Lines(), state)
+    there._reasoner = desk.wake()
+    return there
+
+
 def imagined(desk: Desk) -> Desk:
     """A desk in the same state with the same reasoner, whose log is in memory only."""
     there = Desk(desk.model, Lines(desk.log.entries), desk.state)

@@ -197,7 +197,7 @@ def kept_folder(place: Home, digest: str) -> Path:
 
 
 def hand_in(place: Home, log: Log, folder: Path) -> Path:
-    """One zip with the log, its receipt and the kept model, written whole or not at all; the file's path."""
+    """One zip with the log, the kept model and case, written whole or not at all; the file's path."""
     if log.trouble:
         raise JournalError(log.trouble)
     target = folder / f"{log.path.stem}.zip"
@@ -207,8 +207,9 @@ def hand_in(place: Home, log: Log, folder: Path) -> Path:
         with ZipFile(part, "w", ZIP_DEFLATED) as pack:
             pack.writestr("NOTICE.txt", full_notice() + "\n")
             pack.write(log.path, log.path.name)
-            for file in _kept_files(place, str(log.begun.get("digest", ""))):
-                pack.write(file, f"kept/{file.parent.name}/{file.name}")
+            for digest in (log.begun.get("digest", ""), log.begun.get("case_digest", "")):
+                for file in _kept_files(place, str(digest)):
+                    pack.write(file, f"kept/{file.parent.name}/{file.name}")
         os.replace(part, target)
     except (OSError, ValueError) as error:
         part.unlink(missing_ok=True)

@@ -67,6 +67,12 @@ class Isolation:
         except FaultisoError as slip:
             return (Said(str(slip)),)
 
+    def work_ahead(self) -> None:
+        """While the person reads: the next question for each likely answer. Made for a thread."""
+        from faultiso.session.foresight import foresee
+
+        foresee(self.desk)
+
     def leave(self) -> None:
         """Save and leave: the person is gone, the question stays open."""
         self._left = True

@@ -1,10 +1,40 @@
-"""The model that a session was begun with, from the kept copy, whatever has become of the shipped one."""
+"""Model and case that a session was begun with, from kept copies, whatever has become of the shipped ones."""
 
 from __future__ import annotations
 
-from faultiso.language.load import read_model
+from pathlib import Path
+
+from faultiso.casebook.case import Case
+from faultiso.casebook.load import read_case
+from faultiso.casebook.models import Models
+from faultiso.language.load import Loaded, read_model
 from faultiso.model.system import Model
 from faultiso.session.home import Home, HomeError, Log, kept_folder
+
+
+def kept_case(place: Home, log: Log) -> tuple[Case, Model]:
+    """The case of a practice, with its model. HomeError if a copy is missing or is not what it was."""
+    model = kept_model(place, log)
+    digest = str(log.begun.get("case_digest", ""))
+    folder = kept_folder(place, digest)
+    path = folder / str(log.begun.get("case_file", ""))
+    if not path.is_file():
+        raise HomeError(f"{folder}: the copy of the case that this session was begun with is missing.")
+    case, _ = read_case(path, TheModel(Loaded(model)))
+    if case.digest != digest:
+        raise HomeError(f"{folder}: the copy of the case was altered; the session cannot go on with it.")
+    return case, model
+
+
+class TheModel(Models):
+    """One model, whatever a case calls it."""
+
+    def __init__(self, loaded: Loaded) -> None:
+        super().__init__()
+        self._loaded = loaded
+
+    def loaded(self, named: str, beside: Path) -> Loaded:
+        return self._loaded
 
 
 def kept_model(place: Home, log: Log) -> Model:

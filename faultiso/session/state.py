@@ -100,6 +100,7 @@ class End:
     how: str
     what: str
     left_open: tuple[str, ...] = ()
+    line: str = ""  # of the deferral sheet
 
 
 @dataclass(frozen=True)
@@ -130,6 +131,11 @@ class State:
     hints: int = 0
     disputes: tuple[Dispute, ...] = ()
     end: End | None = None
+
+    @property
+    def practises(self) -> bool:
+        """Whether a hidden world answers, not the person."""
+        return self.began.get("kind") == "practice"
 
     @property
     def minutes(self) -> float:
@@ -272,7 +278,8 @@ def _picked(state: State, data: Mapping[str, Any], number: int) -> State:
     where = tuple(sorted(data.get("where", {}).items()))
     told = frozenset((hazard, where) for hazard in data.get("cautions", ()))
     pick = Pick(data["what"], data["name"], data.get("settings", {}), not told, told)
-    return replace(_carried_if_ready(replace(state, pick=pick), number), told=state.told | told)
+    shown = frozenset() if state.practises else told  # in practice they come with the question for "ready"
+    return replace(_carried_if_ready(replace(state, pick=pick), number), told=state.told | shown)
 
 
 def _ready(state: State, data: Mapping[str, Any], number: int) -> State:
@@ -469,7 +476,7 @@ def _resumed(state: State, data: Mapping[str, Any], number: int) -> State:
 
 
 def _ended(state: State, data: Mapping[str, Any], number: int) -> State:
-    end = End(data["how"], data["what"], tuple(data.get("open", ())))
+    end = End(data["how"], data["what"], tuple(data.get("open", ())), str(data.get("line", "")))
     return replace(state, end=end, phase="ended", pick=None)
 
 

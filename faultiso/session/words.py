@@ -81,6 +81,17 @@ def reading_words(model: Model, reading: Reading) -> str:
     return f"{sign.title} {answer_words(sign, reading.outcome if reading.number is None else reading.number)}"
 
 
+def sign_title(model: Model, name: str) -> str:
+    return sign_of(model, name).title
+
+
+def subject_words(model: Model, name: str) -> str:
+    """What a stated belief is about: a unit, a fault, or that nothing is wrong."""
+    if name == "nothing":
+        return "nothing is wrong"
+    return fault_words(model, name) if name in model.faults else model.components[name].title
+
+
 def deed_title(model: Model, what: str, name: str) -> str:
     """What is done, or about to be: a check, look, repair or proof; or which conditions are set."""
     match what:

@@ -27,14 +27,14 @@ def case_page(case: Case, model: Model, truth: bool = False) -> Page:
         ("state", f"{case.review.state}, version {case.review.version}"),
     )
     blocks: list[Block] = [KeyValues(head), Heading("Write-up"), Text(f'"{case.write_up}"')]
-    blocks += [Heading("Reported, and how things stand now"), KeyValues(tuple(_course(case, model)))]
+    blocks += [Heading("Reported, and how things stand now"), KeyValues(tuple(course_pairs(case, model)))]
     blocks += [Heading("What is learned"), Items(tuple(aim.text for aim in case.aims))]
     if truth:
         blocks += _hidden(case, model)
     return Page(f'Case {case.name}, "{case.title}"', model.subject, tuple(blocks))
 
 
-def _course(case: Case, model: Model) -> Iterator[tuple[str, str]]:
+def course_pairs(case: Case, model: Model) -> Iterator[tuple[str, str]]:
     for seen in case.seen:
         yield "then", _seen_words(seen, model)
     yield "now", _setting_words(case.now, model)

@@ -1,0 +1,146 @@
+"""What one step was worth: minutes to a verified fix by it, against the best that could be done from there.
+
+All is judged by what was known before the step. A check costs at most its own minutes: whatever it shows, the
+best action is still there afterwards.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from faultiso.belief.explain import silence
+from faultiso.belief.movement import moved_bits, moved_words
+from faultiso.model.dependence import dependences
+from faultiso.model.effort import effort
+from faultiso.model.silence import Silence
+from faultiso.planning.advice import Action, Advice, is_close
+from faultiso.planning.outlook import SERVICEABLE_MINUTES, Outlook, outlook
+from faultiso.planning.repairs import expected_costs
+from faultiso.session.state import Deed
+
+if TYPE_CHECKING:
+    from faultiso.session.desk import Desk
+
+LEAST_LOSS = 0.5  # minutes that count as a loss at all
+READING = ("check", "look")
+
+
+@dataclass(frozen=True)
+class Worth:
+    """``expected``: minutes from before the step to a verified fix if it begins so, on average; None where a
+    step is not judged. ``best``: what would have been best, None where nothing could be advised. ``told``:
+    much, some, little, nothing, or "" where nothing was read. ``silent``: why a sign could show nothing else.
+    ``chance``: of a repair, the probability that something it mends was wrong."""
+
+    minutes: float
+    expected: float | None
+    best: Action | None
+    told: str = ""
+    silent: Silence | None = None
+    chance: float | None = None
+
+    @property
+    def loss(self) -> float:
+        """Minutes more than the best way from there, on average."""
+        if self.expected is None or self.best is None:
+            return 0.0
+        return max(0.0, self.expected - self.best.expected_minutes)
+
+    @property
+    def as_good(self) -> bool:
+        """Whether it was as good as the best, or so near that they are equally good."""
+        if self.expected is None or self.best is None or self.loss < LEAST_LOSS:
+            return True
+        return is_close(self.best.expected_minutes, self.expected)
+
+
+def worth(before: Desk, after: Desk, deed: Deed) -> Worth:
+    """The worth of what was done last at ``after``, judged from how things stood at ``before``."""
+    advice = _advice(before)
+    if deed.what == "repair":
+        return _of_repair(before, advice, deed)
+    if deed.what in READING:
+        return _of_reading(before, after, advice, deed)
+    return Worth(deed.minutes, None, advice.action if advice else None)
+
+
+def _advice(before: Desk) -> Advice | None:
+    return before.advice if before.belief.possible else None
+
+
+def _of_reading(before: Desk, after: Desk, advice: Advice | None, deed: Deed) -> Worth:
+    conditions = after.state.course.conditions
+    silent = silence(after.model, deed.name, conditions) if deed.what == "look" else None
+    told = "nothing" if silent else _told(before, after, deed)
+    if advice is None:
+        return Worth(deed.minutes, None, None, told, silent)
+    best = advice.action
+    expected = best.expected_minutes + deed.minutes
+    if deed.name in advice.minutes_saved:
+        expected = min(expected, advice.straight_to_repair - advice.minutes_saved[deed.name])
+    if _on_the_way(before, best, deed) or _witness(before, best, deed):
+        expected = best.expected_minutes
+    return Worth(deed.minutes, max(expected, best.expected_minutes), best, told, silent)
+
+
+def _on_the_way(before: Desk, best: Action, deed: Deed) -> bool:
+    """What was advised itself, or a free look where everything was to be looked at."""
+    if best.name == deed.name:
+        return True
+    if best.kind == "read again":
+        return True
+    if best.kind != "change of conditions" or deed.what != "look":
+        return False
+    wanted = before.model.situations[best.name].values
+    now = before.state.course.conditions
+    return all(now[name] == value for name, value in wanted.items())
+
+
+def _witness(before: Desk, best: Action, deed: Deed) -> bool:
+    """A second, independent witness before a unit comes off, the first one of its kind: never a waste."""
+    if best.kind != "repair" or deed.what != "check":
+        return False
+    mended = set(before.model.repairs[best.name].clears)
+    feels = dependences(before.model)
+    earlier = [d.name for d in before.state.deeds if d.what == "check" and mended & set(feels[d.name].faults)]
+    return bool(mended & set(feels[deed.name].faults)) and not earlier
+
+
+def _told(before: Desk, after: Desk, deed: Deed) -> str:
+    """How far the reading moved the chances of the faults."""
+    count = deed.readings
+    if count[0] == count[1] or not (before.belief.possible and after.belief.possible):
+        return "nothing"
+    first = after.wake().belief(after.belief.timeline, after.state.readings[: count[0]])
+    return moved_words(moved_bits(first, after.belief))
+
+
+def _of_repair(before: Desk, advice: Advice | None, deed: Deed) -> Worth:
+    if advice is None:
+        return Worth(deed.minutes, None, None)
+    belief, repair = before.belief, before.model.repairs[deed.name]
+    view = outlook(belief)
+    bits = sum(1 << place for place, name in enumerate(view.faults) if name in repair.clears)
+    touched = (view.masks & np.uint64(bits)) != 0
+    fixed = (view.masks != 0) & ((view.masks & ~np.uint64(bits)) == 0)
+    chance = float(view.probability[touched].sum())
+    taken = effort(before.model, repair.work, belief.standing)
+    minutes = (taken.minutes if taken else deed.minutes) + repair.verification.minutes
+    price = minutes + (1.0 - chance) * SERVICEABLE_MINUTES * bool(repair.component)
+    expected = price + _afterwards(view, fixed & (repair.fails < 1))
+    cap = advice.action.expected_minutes + price
+    best = advice.action
+    return Worth(deed.minutes, max(min(expected, cap), best.expected_minutes), best, chance=chance)
+
+
+def _afterwards(view: Outlook, fixed: np.ndarray) -> float:
+    """Expected minutes of the repair order where the repair did not end it, times the chance of that."""
+    left = np.where(fixed, 0.0, view.probability)
+    total = float(left[view.masks != 0].sum()) + view.rest
+    if total <= 0:
+        return 0.0
+    wrong = np.where(view.masks != 0, left, 0.0)
+    return float(expected_costs(view, (wrong / total)[:, None], np.array([view.rest / total]))[0]) * total

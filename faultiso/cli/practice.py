@@ -1,0 +1,217 @@
+"""``faultiso practice``: work a hidden fault; the system answers, the choices are the person's."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from faultiso.base.problems import UsageError
+from faultiso.cli.conversation import Sayer, talk
+from faultiso.cli.errors import DONE
+from faultiso.cli.isolate import Answers
+
+if TYPE_CHECKING:
+    from faultiso.assessment.debrief import Debrief
+    from faultiso.base.journal import Journal
+    from faultiso.casebook.case import Case
+    from faultiso.cli.console import Console
+    from faultiso.model.system import Model
+    from faultiso.practice.beginning import Mode, Terms
+    from faultiso.practice.practice import Practice
+    from faultiso.session.home import Home
+
+Candidate = Annotated[
+    str, typer.Option("--candidate", metavar="NUMBER", help="A number for the log; never a name.")
+]
+
+
+def practice(
+    case: Annotated[
+        str, typer.Argument(metavar="CASE", help="Its name, or a file; none: choose.", show_default=False)
+    ] = "",
+    mode: Annotated[
+        str, typer.Option("--mode", help="coached, quiet, examination or classroom.")
+    ] = "coached",
+    candidate: Candidate = "",
+    minutes: Annotated[
+        float, typer.Option("--minutes", min=0, max=1440, help="Real time that is allowed (0: no limit).")
+    ] = 0.0,
+    extra: Annotated[
+        float, typer.Option("--extra", min=0, max=300, help="Extra time, per cent of the minutes.")
+    ] = 0.0,
+    answers: Answers = None,
+    json: Annotated[bool, typer.Option("--json", help="The debrief as one JSON document.")] = False,
+) -> int:
+    """Practise on a hidden fault. What was answered has happened: there is no undo."""
+    from faultiso.cli.console import open_console
+    from faultiso.session.home import home
+
+    chosen = _mode(mode)
+    console, place = open_console(answers), home()
+    name = case or _chosen(console, place)
+    if not name:
+        return DONE
+    found, model, terms = _loaded(place, name, chosen, candidate, minutes * (1 + extra / 100))
+    return _worked(console, place, found, model, terms, json)
+
+
+def _mode(text: str) -> Mode:
+    from faultiso.base.nearest import nearest
+    from faultiso.practice.beginning import MODES
+
+    for mode in MODES:
+        if text.casefold() == mode:
+            return mode
+    close = nearest(text, MODES)
+    raise UsageError(f"--mode is {', '.join(MODES)}, not {text!r}" + (f"; nearest: {close}" if close else ""))
+
+
+def _loaded(place: Home, name: str, mode: Mode, candidate: str, minutes: float) -> tuple[Case, Model, Terms]:
+    """The case and its model, both kept; InvalidModel with everything that is wrong."""
+    from faultiso.casebook.library import find_case
+    from faultiso.casebook.load import read_case
+    from faultiso.casebook.models import Models
+    from faultiso.practice.beginning import Terms
+    from faultiso.session.home import keep
+
+    path, models = find_case(name, (place.cases,)), Models((place.models,))
+    case, model = read_case(path, models)
+    files = [Path(file) for file in models.loaded(case.model, path.parent).texts]
+    keep(place, model.digest, files)
+    keep(place, case.digest, [path])
+    return case, model, Terms(mode, candidate, minutes, files[0].name, path.name)
+
+
+def _worked(console: Console, place: Home, case: Case, model: Model, terms: Terms, json: bool) -> int:
+    from faultiso.practice.practice import begin
+    from faultiso.session.home import new_journal
+
+    with new_journal(place, case.name) as journal:
+        play = begin(case, model, journal, terms)
+        return work(play, console, journal, place, json)
+
+
+def work(play: Practice, console: Console, journal: Journal, place: Home, json: bool) -> int:
+    """A practice, new or gone on with, until it is over; then the debrief."""
+    from faultiso.report.pages.briefing import briefing_page
+
+    aims = play.mode in ("coached", "classroom")
+    console.show(briefing_page(play.case, play.desk.model, play.mode, aims))
+    console.say("")
+    code = talk(play, console, Sayer(play, console))
+    if code == DONE and play.ended:
+        _show_debrief(play, journal, place, json)
+    return code
+
+
+def _show_debrief(play: Practice, journal: Journal, place: Home, json: bool) -> None:
+    """The debrief on stdout, and as a page and a record in the reports folder."""
+    from faultiso.assessment.debrief import debrief, record
+    from faultiso.cli.streams import counted, show
+    from faultiso.report.json_output import document
+    from faultiso.report.pages.debrief import debrief_page
+    from faultiso.session.desk import events_of
+
+    if play.mode == "examination":
+        return _show_handed_in(journal)
+    desk = play.desk
+    found = debrief(
+        play.case, desk.model, events_of(journal.entries), desk, counted("Looking back, step {0} of {1}")
+    )
+    data = {**record(found), "aims": [aim.name for aim in play.case.aims], "receipt": journal.receipt}
+    files = [("Log", str(journal.path)), *_written(found, data, journal, place)]
+    if json:
+        sys.stdout.write(document({**data, **{n.lower(): p for n, p in files}}, desk.model.subject))
+    else:
+        show(debrief_page(found, [*files, *_next(place)], journal.receipt))
+    return None
+
+
+def _show_handed_in(journal: Journal) -> None:
+    """An examination ends without a word on how it went."""
+    from faultiso.cli.streams import show
+    from faultiso.report.page import KeyValues, Page, Text
+
+    pairs = (("Log", str(journal.path)), ("Receipt", f"{journal.receipt}   (hand it in with the log)"))
+    show(
+        Page(
+            "Examination ended", blocks=(Text("It is marked by an instructor."), KeyValues(pairs)), last=True
+        )
+    )
+
+
+def _written(
+    found: Debrief, data: Mapping[str, object], journal: Journal, place: Home
+) -> list[tuple[str, str]]:
+    """The debrief's files; a disk that takes no more is told, and takes nothing away."""
+    from faultiso.cli.streams import say
+    from faultiso.report.html import page_html
+    from faultiso.report.json_output import document
+    from faultiso.report.pages.debrief import debrief_paper
+    from faultiso.session.home import HomeError, write_whole
+
+    try:
+        folder = place.ready(place.reports)
+        page, kept = folder / f"{journal.path.stem}.html", folder / f"{journal.path.stem}.json"
+        write_whole(page, page_html(debrief_paper(found, journal.receipt)))
+        write_whole(kept, document(data, found.model.subject))
+    except HomeError as error:
+        say(str(error))
+        return []
+    return [("Debrief", str(page))]
+
+
+def _next(place: Home) -> list[tuple[str, str]]:
+    """Which case comes next, by the weakest aim."""
+    from faultiso.practice.history import history, next_case
+
+    found = next_case(list(_cases(place).values()), history(place.reports))
+    return [("Next", f'{found.name}, "{found.title}" ({found.stage})')] if found else []
+
+
+def _cases(place: Home) -> dict[str, Case]:
+    """Every case that can be read, by its name."""
+    from faultiso.casebook.library import case_files
+    from faultiso.casebook.load import load_case
+    from faultiso.casebook.models import Models
+
+    models = Models((place.models,))
+    loaded = {name: load_case(path, models).case for name, path in case_files((place.cases,)).items()}
+    return {
+        name: case for name, case in loaded.items() if case is not None and case.review.state != "withdrawn"
+    }
+
+
+def _chosen(console: Console, place: Home) -> str:
+    """Ask which case: what was done, what comes next; "" to leave."""
+    from faultiso.practice.history import history, mastery, next_case
+    from faultiso.report.pages.practised import choice_page
+    from faultiso.session.prompt import Choices, Command, Nothing, Offer, Pick, understand
+    from faultiso.session.search import Findable
+
+    cases, done = _cases(place), history(place.reports)
+    best = next_case(list(cases.values()), done) or next(iter(cases.values()), None)
+    if best is None:
+        raise UsageError("There is no case; faultiso case list says where they are looked for.")
+    if not console.interactive:
+        raise UsageError(f"Name a case: faultiso practice {best.name}; faultiso case list has all of them.")
+    console.show(choice_page(list(cases.values()), done, mastery(done)))
+    offer = Offer(
+        ("quit", "help"), things=tuple(Findable(c.name, c.title, (c.name,)) for c in cases.values())
+    )
+    while True:
+        match understand(console.ask(f"Letters of a case, or Enter for {best.name} > ", "which case"), offer):
+            case Nothing():
+                return best.name
+            case Pick(thing):
+                return thing.name
+            case Choices(things):
+                console.say("\n".join(f"  {thing.name}  {thing.title}" for thing in things))
+            case Command("quit"):
+                return ""
+            case _:
+                console.say("Letters of a case by its name or its title, or quit.")

@@ -1,0 +1,89 @@
+"""The first lines of a practice log: with what it was begun, what the crew reported, how things stand."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from faultiso import __version__
+from faultiso.belief.observed import sign_of
+from faultiso.casebook.case import Case
+from faultiso.casebook.complaint import complaint, read, setting_of
+from faultiso.model.system import Model
+from faultiso.session import events as kinds
+from faultiso.session import words
+from faultiso.session.desk import Desk, Log
+
+Mode = Literal["coached", "quiet", "examination", "classroom"]
+MODES: tuple[Mode, ...] = ("coached", "quiet", "examination", "classroom")
+
+
+@dataclass(frozen=True)
+class Terms:
+    """How a case is worked. ``minutes``: real time that is allowed (0: no limit), extra time included;
+    ``pack``: digest of the sealed pack that the case is from, "" if it is not sealed."""
+
+    mode: Mode = "coached"
+    candidate: str = ""
+    minutes: float = 0.0
+    model_file: str = ""
+    case_file: str = ""
+    pack: str = ""
+
+
+def record_beginning(case: Case, model: Model, log: Log, terms: Terms) -> Desk:
+    """Write the beginning of the log; the desk at which the work goes on. Nothing of the truth is in it."""
+    desk = Desk(model, log)
+    desk.record(
+        kinds.BEGAN,
+        kind="practice",
+        model=model.name,
+        title=model.title,
+        subject=model.subject,
+        digest=model.digest,
+        file=terms.model_file,
+        tool=__version__,
+        format=kinds.FORMAT,
+        candidate=terms.candidate,
+        case=case.name,
+        case_title=case.title,
+        case_digest=case.digest,
+        case_file=terms.case_file,
+        mode=terms.mode,
+        minutes=terms.minutes,
+        pack=terms.pack,
+        aims=[aim.name for aim in case.aims],
+    )
+    told = complaint(case, model)
+    for at, seen in enumerate(case.seen):
+        settings = setting_of(model, seen.setting)
+        desk.record(kinds.SEEN, settings=settings, situation=seen.setting.situation)
+        for name, answer in seen.reports.items():
+            _report(desk, model, name, answer)
+        desk.record(kinds.REPORTS_DONE)
+        normal = {r.sign: r.outcome for r in told.readings if r.moment == at and r.sign not in seen.reports}
+        desk.record(kinds.OTHERS, answer=seen.others, normal=normal)
+    desk.record(kinds.PLACED, settings=setting_of(model, case.now), situation=case.now.situation)
+    return desk
+
+
+def _report(desk: Desk, model: Model, name: str, typed: str) -> None:
+    found = read(model, {name: typed}, 0)
+    answer = (found[0].outcome or found[0].number) if found else None
+    said = words.answer_words(sign_of(model, name), answer)
+    desk.record(kinds.REPORTED, sign=name, answer=answer, typed=typed, words=said)
+
+
+def terms_of(began: Mapping[str, object]) -> Terms:
+    """The terms that a log was begun with."""
+    mode: Mode = next((mode for mode in MODES if mode == began.get("mode")), "quiet")
+    minutes = began.get("minutes")
+    return Terms(
+        mode,
+        str(began.get("candidate", "")),
+        float(minutes) if isinstance(minutes, int | float) else 0.0,
+        str(began.get("file", "")),
+        str(began.get("case_file", "")),
+        str(began.get("pack", "")),
+    )

@@ -1,0 +1,84 @@
+"""The data sheet of the system: what a part is, what is normal, in which conditions a light can speak."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from faultiso.base.numbers import show_number
+from faultiso.base.problems import UsageError
+from faultiso.model.expected import expected
+from faultiso.model.parts import Check, Indication
+from faultiso.model.silence import silence
+from faultiso.model.system import Model
+from faultiso.session import words
+from faultiso.session.replies import Facts, Listing, Reply, Said
+from faultiso.session.search import Findable, search
+
+MOST_FOUND = 9
+
+
+def sheet(model: Model, rest: str) -> tuple[Reply, ...]:
+    """The sheet of what the letters mean; without any, what can be asked for."""
+    if not rest:
+        return _contents(model)
+    found = search(rest, _things(model))
+    if not found:
+        raise UsageError(f'The data sheet has nothing called "{rest[:40]}".')
+    if len(found) > 1 and found[0].title.casefold() != rest.casefold():
+        more = max(0, len(found) - MOST_FOUND)
+        hint = f"{more} more; data, then more letters" if more else "data, then more letters"
+        return (Listing(tuple((thing.title, "") for thing in found[:MOST_FOUND]), hint=hint),)
+    return (_facts(model, found[0].name),)
+
+
+def _contents(model: Model) -> tuple[Reply, ...]:
+    pairs = (
+        ("system", model.title),
+        ("about", model.about or "-"),
+        ("lights, gauges, sounds", ", ".join(i.title for i in model.indications.values())),
+        ("schematic", f"faultiso model show {model.name} --flow, in another window"),
+    )
+    return (Facts("Data sheet", pairs), Said("data, then letters of a light, a gauge, a unit or a check."))
+
+
+def _things(model: Model) -> tuple[Findable, ...]:
+    parts = (model.indications, model.components, model.checks, model.conditions)
+    return tuple(Findable(p.name, p.title, p.also) for group in parts for p in group.values())
+
+
+def _facts(model: Model, name: str) -> Facts:
+    if name in model.indications:
+        sign = model.indications[name]
+        return Facts(words.capital(sign.title), (*_about(sign.about), *_shows(sign), *_normally(model, name)))
+    if name in model.checks:
+        check = model.checks[name]
+        return Facts(words.capital(check.title), (*_about(check.about), *_shows(check)))
+    part = model.components.get(name) or model.conditions[name]
+    return Facts(words.capital(part.title), tuple(_about(part.about)) or (("about", "nothing more"),))
+
+
+def _about(text: str) -> Iterator[tuple[str, str]]:
+    if text:
+        yield "about", text
+
+
+def _shows(sign: Indication | Check) -> Iterator[tuple[str, str]]:
+    """Its outcomes, with their ranges where it shows a number."""
+    found = []
+    for outcome in sign.outcomes:
+        title = words.outcome_words(sign, outcome)
+        if outcome in sign.ranges:
+            low, high = sign.ranges[outcome]
+            title += f" {show_number(low)} to {show_number(high)} {sign.unit}"
+        found.append(title)
+    yield "can show", "; ".join(found)
+
+
+def _normally(model: Model, name: str) -> Iterator[tuple[str, str]]:
+    """What it shows with nothing wrong in each situation, and where it can show nothing else."""
+    sign = model.indications[name]
+    for situation in model.situations.values():
+        shown = words.outcome_words(sign, expected(model, situation.values)[name])
+        silent = silence(model, name, {**model.start, **situation.values})
+        why = f"; it can show nothing else ({words.settings_words(model, silent.because)})" if silent else ""
+        yield situation.title, f"{shown} with nothing wrong{why}"
