@@ -11,8 +11,7 @@ from faultiso.assessment.lesson import lesson
 from faultiso.assessment.passages import Passage, passages
 from faultiso.assessment.shown import Shown, why_shown
 from faultiso.assessment.verdict import Verdict, verdict
-from faultiso.assessment.worth import Worth, worth
-from faultiso.base.figures import minutes_words
+from faultiso.assessment.worth import Worth, action_words, worth
 from faultiso.casebook.case import Case
 from faultiso.model.system import Model
 from faultiso.session import words
@@ -133,9 +132,7 @@ def _judged(
 def _step(passage: Passage, found: Worth, after: Desk) -> Step:
     model, deed = after.model, passage.deed
     best = found.best
-    better = ""
-    if not found.as_good and best is not None:
-        better = f"{best.title}, {minutes_words(best.minutes)}" if best.minutes else best.title
+    better = action_words(best) if best is not None and not found.as_good else ""
     silent = words.settings_words(model, found.silent.because) or "these conditions" if found.silent else ""
     return Step(
         number=len(passage.before.deeds) + 1,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Mapping
 from pathlib import Path
@@ -13,6 +14,7 @@ from faultiso.base.problems import UsageError
 from faultiso.cli.conversation import Sayer, talk
 from faultiso.cli.errors import DONE
 from faultiso.cli.isolate import Answers
+from faultiso.cli.streams import columns_of
 
 if TYPE_CHECKING:
     from faultiso.assessment.debrief import Debrief
@@ -24,6 +26,7 @@ if TYPE_CHECKING:
     from faultiso.practice.practice import Practice
     from faultiso.session.home import Home
 
+PROJECTED = 60  # columns in front of a class
 Candidate = Annotated[
     str, typer.Option("--candidate", metavar="NUMBER", help="A number for the log; never a name.")
 ]
@@ -99,6 +102,8 @@ def work(play: Practice, console: Console, journal: Journal, place: Home, json: 
     """A practice, new or gone on with, until it is over; then the debrief."""
     from faultiso.report.pages.briefing import briefing_page
 
+    if play.mode == "classroom":  # large letters on a wall leave few columns
+        os.environ["COLUMNS"] = str(min(columns_of(sys.stderr), PROJECTED))
     aims = play.mode in ("coached", "classroom")
     console.show(briefing_page(play.case, play.desk.model, play.mode, aims))
     console.say("")

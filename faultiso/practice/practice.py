@@ -194,7 +194,8 @@ class Practice:
 
     def _read(self, name: str) -> Replies:
         said = self._shown(name)
-        says = self.case.says.get(name, ())
+        check = self.desk.model.checks.get(name)
+        says = self.case.says.get(name) or (self.case.says.get("crew", ()) if check and check.asks else ())
         return (Said(f"{words.capital(said)}.", indent=2), *(Said(line, indent=2) for line in says))
 
     def _shown(self, name: str) -> str:
