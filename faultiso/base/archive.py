@@ -1,8 +1,8 @@
 """Zip files from people: read into memory within stated limits, or refused with one sentence.
 
-Nothing is ever unpacked to a disk. What is stated in the list at the end of the file is judged before anything
-is unpacked, and what is unpacked must be as long as stated. Names are judged as names for every system: what
-is safe here is safe where somebody else unpacks it.
+Nothing is ever unpacked to a disk. What is stated in the list at the end of the file is judged before
+anything is unpacked, and what is unpacked must be as long as stated. Names are judged as names for every
+system: what is safe here is safe where somebody else unpacks it.
 """
 
 from __future__ import annotations
@@ -37,7 +37,11 @@ class ArchiveError(FaultisoError):
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """What a zip file may hold: files; bytes, all unpacked; bytes of the zip file; unpacked to packed bytes."""
+    """What a zip file may hold: how many files, of how many bytes when ``unpacked``, itself of how many.
+
+    ``ratio``: unpacked bytes to packed ones of a file; ``depth``: folders in a path, the file counted too;
+    ``name``: characters of a part of a path.
+    """
 
     files: int = 1_000
     unpacked: int = 128_000_000
@@ -64,8 +68,8 @@ def read_archive_file(path: Path, limits: Limits = USUAL) -> dict[str, bytes]:
 def read_archive(data: bytes, called: str, limits: Limits = USUAL) -> dict[str, bytes]:
     """The files of a zip file by their names, folders parted by "/"; ArchiveError calls it ``called``.
 
-    Refused: what goes beyond the limits; names that are absolute, climb, or mean something to a system; two names
-    that are one where upper and lower case are the same; links, devices, passwords, unusual packing, a comment.
+    Refused: what goes beyond the limits; names that are absolute, climb, or mean something to a system; two
+    names that are one where upper and lower case are the same; links, devices, passwords, unusual packing.
     """
     try:
         _judge_end(data, limits)
