@@ -156,7 +156,7 @@ def is_plain_name(part: str) -> bool:
     return (
         part not in ("", ".", "..")
         and part.isprintable()
-        and not set(part) & set('\\:*?"<>|')
+        and not set(part) & set('/\\:*?"<>|')
         and part[-1] not in ". "
         and part[0] != " "
         and not _DEVICES.fullmatch(part)

@@ -174,7 +174,7 @@ def keep(place: Home, digest: str, files: Iterable[Path]) -> Path:
 
 
 def keep_pack(place: Home, digest: str, data: bytes) -> Path:
-    """Write a pack, sealed as it is, into ``kept``; the folder of the copy. What is in it is never written."""
+    """Write a pack, sealed as it is, into ``kept``; the folder of the copy."""
     return _kept_whole(place, digest, lambda: {PACK: data}, "pack")
 
 

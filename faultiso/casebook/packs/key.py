@@ -29,7 +29,7 @@ class Key:
 def key_of(passphrase: str) -> Key:
     """The key of a passphrase: blanks at its ends do not count, nor how accents are put together."""
     return _judged(
-        unicodedata.normalize("NFC", passphrase.strip()).encode("utf-8", "replace"), "the passphrase"
+        unicodedata.normalize("NFC", passphrase.strip()).encode("utf-8", "replace"), "The passphrase"
     )
 
 
