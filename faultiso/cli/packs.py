@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from faultiso.base.notice import full_notice
 from faultiso.base.problems import UsageError
 from faultiso.casebook.packs.envelope import BEGINS
 from faultiso.casebook.packs.header import About
@@ -47,7 +48,7 @@ def written(paths: Sequence[Path], models: Models, about: About, key: Key, out: 
 def _pairs(pack: SealedPack) -> list[tuple[str, str]]:
     header = pack.header
     notes = [("note", header.about.note)] if header.about.note else []
-    return [("title", header.about.title), *notes, ("cases", str(header.cases)), ("digest", pack.digest)]
+    return [("title", header.about.title), *notes, ("cases", str(header.cases)), ("digest", pack.digest[:16])]
 
 
 def header_page(pack: SealedPack) -> Page:
@@ -75,7 +76,7 @@ def taken_apart(pack: Pack, folder: Path) -> str:
     """Write all files of a pack in the clear into a new folder; what is said about it."""
     try:
         folder.mkdir(parents=True)
-        for name, content in pack.files.items():
+        for name, content in {"NOTICE.txt": f"{full_notice()}\n".encode(), **pack.files}.items():
             target = folder.joinpath(*name.split("/"))
             target.parent.mkdir(parents=True, exist_ok=True)
             target.write_bytes(content)
