@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile, ZipInfo
 
+from faultiso.base.bounded import read_bounded
 from faultiso.base.problems import FaultisoError
 from faultiso.base.text import one_line
 
@@ -55,14 +56,8 @@ USUAL = Limits()
 
 
 def read_archive_file(path: Path, limits: Limits = USUAL) -> dict[str, bytes]:
-    """``read_archive`` of a file; ArchiveError if that cannot be read either."""
-    try:
-        with path.open("rb") as stream:
-            data = stream.read(limits.packed + 1)
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "the name is not a file name"
-        raise ArchiveError(f"{path}: the file cannot be read: {reason}.") from None
-    return read_archive(data, str(path), limits)
+    """``read_archive`` of a file; UsageError if the file cannot be read."""
+    return read_archive(read_bounded(path, limits.packed, "file"), str(path), limits)
 
 
 def read_archive(data: bytes, called: str, limits: Limits = USUAL) -> dict[str, bytes]:
@@ -72,9 +67,11 @@ def read_archive(data: bytes, called: str, limits: Limits = USUAL) -> dict[str, 
     names that are one where upper and lower case are the same; links, devices, passwords, unusual packing.
     """
     try:
-        _judge_end(data, limits)
+        stated = _judge_end(data, limits)
         with ZipFile(io.BytesIO(data)) as archive:
             entries = archive.infolist()
+            if len(entries) != stated:
+                raise ArchiveError(f"it states {stated} files and lists {len(entries)}.")
             _judge(entries, len(data), limits)
             return {entry.filename: _content(archive, entry) for entry in entries if not entry.is_dir()}
     except ArchiveError as error:
@@ -94,8 +91,8 @@ def zip_of(files: Mapping[str, bytes]) -> bytes:
     return stream.getvalue()
 
 
-def _judge_end(data: bytes, limits: Limits) -> None:
-    """What the end record states, before the list of files is read."""
+def _judge_end(data: bytes, limits: Limits) -> int:
+    """What the end record states, before the list of files is read; the number of files."""
     if len(data) > limits.packed:
         raise ArchiveError(f"larger than {_millions(limits.packed)}; expected a smaller zip file.")
     end = len(data) - _END.size
@@ -106,12 +103,11 @@ def _judge_end(data: bytes, limits: Limits) -> None:
         raise ArchiveError("this is a part of a zip file, or of a kind for huge files; expected a plain one.")
     if count > limits.files or size > limits.files * _ENTRY_ROOM:
         raise ArchiveError(f"more files than {limits.files} are in it; expected at most {limits.files}.")
+    return int(count)
 
 
 def _judge(entries: list[ZipInfo], size: int, limits: Limits) -> None:
     """What the list of files states, before anything is unpacked."""
-    if len(entries) > limits.files:
-        raise ArchiveError(f"{len(entries)} files are in it; expected at most {limits.files}.")
     for entry in entries:
         _judge_kind(entry)
         _judge_name(entry, limits)

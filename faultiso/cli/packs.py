@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from faultiso.base.bounded import read_bounded
 from faultiso.base.notice import full_notice
 from faultiso.base.problems import UsageError
 from faultiso.casebook.packs.envelope import BEGINS
@@ -23,16 +24,15 @@ if TYPE_CHECKING:
 
 def judge_target(out: Path) -> None:
     """UsageError where a file stands that is no pack: a case must not be lost to a slip of the pen."""
-    try:
-        with out.open("rb") as stream:
-            begins = stream.read(len(BEGINS))
-    except FileNotFoundError:
-        return
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "the name is not a file name"
-        raise UsageError(f"{out}: the pack cannot be written: {reason}.") from None
-    if begins != BEGINS:
+    if _is_there(out) and not read_bounded(out, len(BEGINS), "file that stands there").startswith(BEGINS):
         raise UsageError(f"{out}: a file that is no pack stands there; name another one with --out.")
+
+
+def _is_there(out: Path) -> bool:
+    try:
+        return out.exists()
+    except (OSError, ValueError):  # a name that no file can have: writing says so
+        return False
 
 
 def written(paths: Sequence[Path], models: Models, about: About, key: Key, out: Path) -> Page:

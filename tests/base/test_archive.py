@@ -15,6 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from faultiso.base.archive import ArchiveError, Limits, is_plain_name, read_archive, read_archive_file, zip_of
+from faultiso.base.problems import UsageError
 
 PARTS = st.text(st.sampled_from("abcdefghij-_019 .é"), min_size=1, max_size=8).filter(is_plain_name)
 PATHS = st.lists(PARTS, min_size=1, max_size=3).map("/".join)
@@ -106,7 +107,7 @@ def test_a_list_that_is_longer_than_stated_is_refused_before_it_is_read() -> Non
     assert "more files than 1000" in refusal(bytes(data))
     few = bytearray(zipped(*((f"{number}", b"") for number in range(9))))
     struct.pack_into("<2H", few, len(few) - 14, 1, 1)
-    assert "9 files are in it" in refusal(bytes(few), Limits(files=5))
+    assert "states 1 files and lists 9" in refusal(bytes(few))
 
 
 def test_what_unpacks_to_very_much_is_refused_before_it_is_unpacked(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -151,12 +152,8 @@ def test_what_is_no_whole_zip_file_is_refused(tmp_path: Path) -> None:
     for data in (b"", b"text", whole[:-1], whole + b" ", b"PK\x05\x06" + b"\0" * 10):
         assert "not a zip file" in refusal(data)
     assert "expected a smaller zip file" in refusal(whole, Limits(packed=10))
-    with pytest.raises(ArchiveError, match="No such file"):
+    with pytest.raises(UsageError, match="No such file"):
         read_archive_file(tmp_path / "none.zip")
-    with pytest.raises(ArchiveError, match="cannot be read"):
-        read_archive_file(tmp_path)
-    with pytest.raises(ArchiveError, match="not a file name"):
-        read_archive_file(Path("a\0b"))
 
 
 def test_zip_files_for_huge_files_are_refused() -> None:
@@ -165,16 +162,17 @@ def test_zip_files_for_huge_files_are_refused() -> None:
     assert "for huge files" in refusal(whole[:-22] + locator + whole[-22:])
 
 
-@given(st.data())
-def test_a_flipped_byte_never_breaks_anything_else(data: st.DataObject) -> None:
+def test_no_bit_changes_what_is_read() -> None:
+    """It is refused, or it was one that does not matter, such as a time."""
     files = {"log.jsonl": b'{"n":1}\n' * 40, "kept/m.yaml": b"model: m"}
-    content = bytearray(zip_of(files))
-    content[data.draw(st.integers(0, len(content) - 1))] ^= data.draw(st.integers(1, 255))
-    try:
-        found = read_archive(bytes(content), "class.zip")
-    except ArchiveError:
-        return
-    assert sorted(found.values()) == sorted(files.values()), "only a name can change without notice"
+    data = zip_of(files)
+    for bit in range(8 * len(data)):
+        changed = bytearray(data)
+        changed[bit // 8] ^= 1 << bit % 8
+        try:
+            assert read_archive(bytes(changed), "class.zip") == files
+        except ArchiveError:
+            continue
 
 
 @given(st.binary(max_size=300))

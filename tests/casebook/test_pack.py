@@ -7,6 +7,7 @@ import json
 import re
 import shutil
 import traceback
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -23,7 +24,7 @@ from faultiso.casebook.packs import header as headers
 from faultiso.casebook.packs.contents import LIST, Contents, case_path, packed
 from faultiso.casebook.packs.envelope import LARGEST, content_of, read_envelope, sealed
 from faultiso.casebook.packs.header import About, this_version
-from faultiso.casebook.packs.key import Cost, Key, PackError, judge_new, key_in, key_of
+from faultiso.casebook.packs.key import Cost, Key, PackError, judge_new, key_in, key_of, secret_of
 from faultiso.casebook.packs.pack import SealedPack, open_pack, read_pack
 from faultiso.casebook.packs.sealing import seal
 from faultiso.model.system import Model
@@ -401,7 +402,24 @@ def test_a_case_that_changes_meanwhile_is_not_sealed(tmp_path: Path, monkeypatch
 
 
 def test_a_pack_that_is_not_there_is_told(tmp_path: Path) -> None:
-    with pytest.raises(PackError, match="No such file"):
+    with pytest.raises(UsageError, match="the pack cannot be read: No such file"):
         read_pack(tmp_path / "none.pack")
-    with pytest.raises(PackError, match="cannot be read"):
-        read_pack(tmp_path)
+
+
+def test_a_machine_without_the_memory_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    from nacl import exceptions
+    from nacl.pwhash import argon2id
+
+    for error in (exceptions.RuntimeError("key derivation"), MemoryError()):
+
+        def kdf(*_: object, error: Exception = error, **__: object) -> bytes:
+            raise error
+
+        monkeypatch.setattr(argon2id, "kdf", kdf)
+        assert "has not the 256 MB" in str(_failed(lambda: secret_of(KEY, bytes(16), Cost())))
+
+
+def _failed(action: Callable[[], object]) -> PackError:
+    with pytest.raises(PackError) as failed:
+        action()
+    return failed.value

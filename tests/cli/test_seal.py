@@ -129,7 +129,7 @@ def test_a_file_that_is_no_pack_is_never_written_over(capsys: Capture, place: Pa
         (("seal", SMALL, "--out", "HERE/no/a.pack", "--key-file", "HERE/key"), "could not be written"),
         (("seal", SMALL, SMALL, "--out", "HERE/a.pack", "--key-file", "HERE/key"), 'is called "small" too'),
         (("seal", "smal", "--out", "HERE/a.pack", "--key-file", "HERE/key"), "no case is called"),
-        (("seal", SMALL, "--out", "HERE", "--key-file", "HERE/key"), "cannot be written"),
+        (("seal", SMALL, "--out", "HERE", "--key-file", "HERE/key"), "Is a directory"),
         (("seal", SMALL, "--key-file", "HERE/key"), "--out"),
         (("seal", SMALL, "--out", "HERE/display.pack", "--key-file", "HERE/key"), "names what is faulty"),
         (("unseal", "HERE/exam.pack"), "--key-file FILE"),

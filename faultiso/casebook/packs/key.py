@@ -6,6 +6,7 @@ import unicodedata
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from faultiso.base.bounded import read_bounded
 from faultiso.base.problems import FaultisoError, UsageError
 
 SALT_LENGTH = 16
@@ -35,12 +36,7 @@ def key_of(passphrase: str) -> Key:
 
 def key_in(file: Path) -> Key:
     """The key in a file: a passphrase in UTF-8, the same as if it were typed, or else its very bytes."""
-    try:
-        with file.open("rb") as stream:
-            content = stream.read(LONGEST + 1)
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "the name is not a file name"
-        raise UsageError(f"{file}: the key cannot be read: {reason}.") from None
+    content = read_bounded(file, LONGEST, "key")
     try:
         return key_of(content.decode("utf-8-sig"))
     except UnicodeDecodeError:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
+from faultiso.base.bounded import read_bounded
 from faultiso.base.nearest import listed, nearest
 from faultiso.base.problems import UsageError
 from faultiso.base.text import one_line
@@ -99,16 +100,14 @@ class Pack:
 
 
 def read_pack(path: Path) -> SealedPack:
-    """The pack in a file, not opened: title, note and number of cases are known; PackError if it is none."""
-    try:
-        with path.open("rb") as stream:
-            data = stream.read(LARGEST + 1)
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "the name is not a file name"
-        raise PackError(f"{path}: the pack cannot be read: {reason}.") from None
+    """The pack in a file, not opened: title, note and number of cases are known.
+
+    UsageError if the file cannot be read, PackError if it is no pack or a damaged one.
+    """
+    data = read_bounded(path, LARGEST, "pack")
     return SealedPack(read_envelope(data, str(path)), str(path))
 
 
 def open_pack(path: Path, key: Key) -> Pack:
-    """The pack in a file, opened in memory; PackError if it is none, or the key does not open it."""
+    """The pack in a file, opened in memory; errors as of ``read_pack``, PackError for another key too."""
     return read_pack(path).opened(key)
