@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -14,6 +15,7 @@ from faultiso.base.problems import UsageError
 from faultiso.cli.conversation import Sayer, talk
 from faultiso.cli.errors import DONE
 from faultiso.cli.isolate import Answers
+from faultiso.cli.keys import KeyFile
 from faultiso.cli.streams import columns_of
 
 if TYPE_CHECKING:
@@ -46,20 +48,42 @@ def practice(
     extra: Annotated[
         float, typer.Option("--extra", min=0, max=300, help="Extra time, per cent of the minutes.")
     ] = 0.0,
+    pack: Annotated[
+        Path | None, typer.Option("--pack", metavar="FILE", help="The case is in this sealed pack.")
+    ] = None,
+    key_file: KeyFile = None,
     answers: Answers = None,
     json: Annotated[bool, typer.Option("--json", help="The debrief as one JSON document.")] = False,
 ) -> int:
     """Practise on a hidden fault. What was answered has happened: there is no undo."""
     from faultiso.cli.console import open_console
+    from faultiso.practice.beginning import Terms
     from faultiso.session.home import home
 
-    chosen = _mode(mode)
+    terms = Terms(_mode(mode), candidate, minutes * (1 + extra / 100))
     console, place = open_console(answers), home()
+    if pack is not None:
+        return _worked(console, place, *_sealed(place, pack, key_file, case, terms), json)
     name = case or _chosen(console, place)
-    if not name:
-        return DONE
-    found, model, terms = _loaded(place, name, chosen, candidate, minutes * (1 + extra / 100))
-    return _worked(console, place, found, model, terms, json)
+    return _worked(console, place, *_loaded(place, name, terms), json) if name else DONE
+
+
+def _sealed(
+    place: Home, pack: Path, key_file: Path | None, name: str, terms: Terms
+) -> tuple[Case, Model, Terms]:
+    """A case of a sealed pack, which is kept as it is; its only case needs no name."""
+    from faultiso.casebook.packs.pack import read_pack
+    from faultiso.cli.keys import key_to_open
+    from faultiso.session.home import keep_pack
+
+    sealed = read_pack(pack)
+    found = sealed.opened(key_to_open(key_file))
+    if not name and len(found.names) != 1:
+        raise UsageError(f"{pack}: name the case; it holds {', '.join(found.names)}")
+    loaded = found.load(name or found.names[0])
+    assert loaded.case is not None and loaded.model is not None  # PackError otherwise
+    keep_pack(place, sealed.digest, sealed.data)
+    return loaded.case, loaded.model, replace(terms, pack=sealed.digest)
 
 
 def _mode(text: str) -> Mode:
@@ -73,12 +97,11 @@ def _mode(text: str) -> Mode:
     raise UsageError(f"--mode is {', '.join(MODES)}, not {text!r}" + (f"; nearest: {close}" if close else ""))
 
 
-def _loaded(place: Home, name: str, mode: Mode, candidate: str, minutes: float) -> tuple[Case, Model, Terms]:
+def _loaded(place: Home, name: str, terms: Terms) -> tuple[Case, Model, Terms]:
     """The case and its model, both kept; InvalidModel with everything that is wrong."""
     from faultiso.casebook.library import find_case
     from faultiso.casebook.load import read_case
     from faultiso.casebook.models import Models
-    from faultiso.practice.beginning import Terms
     from faultiso.session.home import keep
 
     path, models = find_case(name, (place.cases,)), Models((place.models,))
@@ -86,7 +109,7 @@ def _loaded(place: Home, name: str, mode: Mode, candidate: str, minutes: float) 
     files = [Path(file) for file in models.loaded(case.model, path.parent).texts]
     keep(place, model.digest, files)
     keep(place, case.digest, [path])
-    return case, model, Terms(mode, candidate, minutes, files[0].name, path.name)
+    return case, model, replace(terms, model_file=files[0].name, case_file=path.name)
 
 
 def _worked(console: Console, place: Home, case: Case, model: Model, terms: Terms, json: bool) -> int:

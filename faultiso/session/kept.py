@@ -5,9 +5,11 @@ from __future__ import annotations
 from faultiso.casebook.case import Case
 from faultiso.casebook.load import read_case
 from faultiso.casebook.models import OneModel
+from faultiso.casebook.packs.key import Key
+from faultiso.casebook.packs.pack import open_pack
 from faultiso.language.load import Loaded, read_model
 from faultiso.model.system import Model
-from faultiso.session.home import Home, HomeError, Log, kept_folder
+from faultiso.session.home import PACK, Home, HomeError, Log, kept_folder
 
 
 def kept_case(place: Home, log: Log) -> tuple[Case, Model]:
@@ -22,6 +24,18 @@ def kept_case(place: Home, log: Log) -> tuple[Case, Model]:
     if case.digest != digest:
         raise HomeError(f"{folder}: the copy of the case was altered; the session cannot go on with it.")
     return case, model
+
+
+def sealed_case(place: Home, log: Log, key: Key) -> tuple[Case, Model]:
+    """The case of a practice from a sealed pack, opened again. PackError if the key does not open it."""
+    digest = str(log.begun.get("pack", ""))
+    path = kept_folder(place, digest) / PACK
+    if not path.is_file():
+        raise HomeError(f"{path}: the copy of the pack that this session was begun with is missing.")
+    loaded = open_pack(path, key).load(str(log.begun.get("case", "")))
+    if loaded.case is None or loaded.model is None or loaded.case.digest != log.begun.get("case_digest"):
+        raise HomeError(f"{path}: the pack holds another case than the one that was begun.")
+    return loaded.case, loaded.model
 
 
 def kept_model(place: Home, log: Log) -> Model:
