@@ -43,11 +43,11 @@ def practice(
     ] = "coached",
     candidate: Candidate = "",
     minutes: Annotated[
-        float, typer.Option("--minutes", min=0, max=1440, help="Real time that is allowed (0: no limit).")
-    ] = 0.0,
+        str, typer.Option("--minutes", metavar="NUMBER", help="Real time that is allowed (0: no limit).")
+    ] = "0",
     extra: Annotated[
-        float, typer.Option("--extra", min=0, max=300, help="Extra time, per cent of the minutes.")
-    ] = 0.0,
+        str, typer.Option("--extra", metavar="PERCENT", help="Extra time, per cent of the minutes.")
+    ] = "0",
     pack: Annotated[
         Path | None, typer.Option("--pack", metavar="FILE", help="The case is in this sealed pack.")
     ] = None,
@@ -57,10 +57,12 @@ def practice(
 ) -> int:
     """Practise on a hidden fault. What was answered has happened: there is no undo."""
     from faultiso.cli.console import open_console
+    from faultiso.cli.figures import figure
     from faultiso.practice.beginning import Terms
     from faultiso.session.home import home
 
-    terms = Terms(_mode(mode), candidate, minutes * (1 + extra / 100))
+    allowed = figure("--minutes", minutes, 0, 1440) * (1 + figure("--extra", extra, 0, 300) / 100)
+    terms = Terms(_mode(mode), candidate, allowed)
     console, place = open_console(answers), home()
     if pack is not None:
         return _worked(console, place, *_sealed(place, pack, key_file, case, terms), json)
