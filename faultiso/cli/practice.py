@@ -141,6 +141,7 @@ def work(play: Practice, console: Console, journal: Journal, place: Home, json: 
 def _show_debrief(play: Practice, journal: Journal, place: Home, json: bool) -> None:
     """The debrief on stdout, and as a page and a record in the reports folder."""
     from faultiso.assessment.debrief import debrief, record
+    from faultiso.assessment.review import reviewed
     from faultiso.cli.streams import counted, show
     from faultiso.report.json_output import document
     from faultiso.report.pages.debrief import debrief_page
@@ -149,9 +150,9 @@ def _show_debrief(play: Practice, journal: Journal, place: Home, json: bool) -> 
     if play.mode == "examination":
         return _show_handed_in(journal)
     desk = play.desk
-    found = debrief(
-        play.case, desk.model, events_of(journal.entries), desk, counted("Looking back, step {0} of {1}")
-    )
+    events = events_of(journal.entries)
+    tell = counted("Looking back, step {0} of {1}")
+    found = debrief(reviewed(play.case, desk.model, events, progress=tell))
     data = {**record(found), "aims": [aim.name for aim in play.case.aims], "receipt": journal.receipt}
     files = [("Log", str(journal.path)), *_written(found, data, journal, place)]
     if json:
