@@ -101,7 +101,7 @@ def read_rubric(path: Path) -> Rubric:
 
 
 def _judge(raw: Mapping[str, Any], reader: Reader) -> None:
-    total = sum(raw["weights"].values())
+    total = sum(raw["weights"].get(name, 0.0) for name in CRITERIA)
     if abs(total - 100) > 1e-6:
         where = raw["rubric"].where
         reader.wrong("sum", where, f"the weights sum to {total:g}, not to 100")
