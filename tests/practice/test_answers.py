@@ -13,11 +13,12 @@ from faultiso.casebook.hidden_world import world_of
 from faultiso.practice.answers import Answers, read_when
 from faultiso.practice.practice import Practice
 from faultiso.session import events as kinds
+from faultiso.session.answering import set_conditions
 from faultiso.session.desk import desk_at, events_of
 from faultiso.session.state import State, apply
 from faultiso.session.undo import standing_events
 from faultiso.world.world import World
-from tests.practice.frame import CART, case_of, gone_on_with, started
+from tests.practice.frame import CART, case_of, changed, gone_on_with, started
 
 CART_CASE, CART_MODEL = case_of(CART)
 
@@ -98,12 +99,10 @@ def test_such_walks_read_much() -> None:
 @given(lines=WALKS)
 def test_what_is_read_is_never_impossible_to_the_reasoner(lines: list[str]) -> None:
     play = done(lines)
-    assert play.desk.belief.possible
-    assert (
-        play.desk.belief.probability_of(CART_CASE.truth)
-        if hasattr(play.desk.belief, "probability_of")
-        else True
-    )
+    belief, timeline = play.desk.belief, play.desk.state.course.timeline
+    assert belief.possible
+    there = world_of(CART_CASE, CART_MODEL).faults(timeline, timeline.now)
+    assert all(belief.faults[name] > 0 for name in there)
 
 
 @settings(max_examples=12)
@@ -148,8 +147,6 @@ def choose(play: Practice, data: dict[str, object]) -> None:
         play.take("verify")
     elif what == "set":
         settings = dict(data["settings"])  # type: ignore[call-overload]
-        from faultiso.session.answering import set_conditions
-
         set_conditions(play.desk, settings, echo=True)
     else:
         play.do(name)
@@ -192,7 +189,6 @@ def test_where_a_sign_would_be_read() -> None:
     play = done(["set running at pressure, bench at rest"])
     answers = Answers(CART_CASE, CART_MODEL)
     timeline, moment = read_when(play.desk.state, "fit_test_gauge")
-    assert moment == timeline.now - 1 or moment == timeline.now
     assert timeline.moments[moment].conditions["unload_lever"] == "loaded"
     before = play.desk.state
     assert answers.of(before, "overheat_light") == answers.of(before, "overheat_light") == "lit"
@@ -201,8 +197,6 @@ def test_where_a_sign_would_be_read() -> None:
 
 @pytest.mark.parametrize("seed", range(6))
 def test_another_seed_may_answer_otherwise_and_never_impossibly(seed: int) -> None:
-    from tests.practice.frame import changed
-
     play = started(changed(CART, seed=seed), "quiet")
     for line in (
         "fan test",
