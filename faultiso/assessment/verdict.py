@@ -79,7 +79,7 @@ def _removed(model: Model, done: Sequence[Passage], world: World) -> Iterator[Re
             continue
         repair = model.repairs[passage.deed.name]
         part = model.components.get(repair.component)
-        if part is not None and part.replaceable:
+        if part is not None and part.replaceable and repair.clears:  # else it was serviced where it is
             timeline = passage.before.course.timeline
             there = world.faults(timeline, timeline.now)
             yield Removed(repair.name, place, bool(there & set(repair.clears)))
