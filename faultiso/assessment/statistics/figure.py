@@ -52,6 +52,11 @@ def caution(people: int) -> str:
     return "" if people >= SURE_PEOPLE else f"uncertain: only {people} people"
 
 
+def settled(value: float) -> float:
+    """The value, or 0 for what only rounding keeps from 0: no page shows "-0.00", no note says "below 0"."""
+    return 0.0 if abs(value) < 1e-12 else float(value)
+
+
 def numbers(values: Iterable[float | None], what: str, least: float, largest: float) -> Array:
     """The values with None as nan, which is the one sign for "missing" inside this room.
 

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from faultiso.assessment.statistics.association import varies
-from faultiso.assessment.statistics.figure import LEAST_ITEMS, Figure, standard_normal, too_few
+from faultiso.assessment.statistics.figure import LEAST_ITEMS, Figure, settled, standard_normal, too_few
 from faultiso.assessment.statistics.marks import Marks
 
 
@@ -62,7 +62,7 @@ def _coefficient(marks: Marks, within: float, level: float) -> Figure:
         why = "all have the same total"
     if why:
         return Figure(None, people, why)
-    value = min(1.0, k / (k - 1) * (1.0 - within / float(totals.var())))
+    value = settled(min(1.0, k / (k - 1) * (1.0 - within / float(totals.var()))))
     against = "below 0: the cases contradict each other" if value < 0 else ""
     wide = half * math.sqrt(2 * k / ((k - 1) * (people - 2)))
     ends = (1 - (1 - value) * math.exp(wide), 1 - (1 - value) * math.exp(-wide))
