@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from faultiso.assessment.statistics.figure import LEAST_ITEMS, LEAST_PEOPLE, SURE_PEOPLE
 from faultiso.assessment.statistics.marks import marks_of
-from faultiso.assessment.statistics.reliability import alpha, kr20, measurement_error
+from faultiso.assessment.statistics.reliability import alpha, interval, kr20, measurement_error
 from tests.assessment.statistics.classes import able, rows, said
 
 
@@ -43,6 +43,13 @@ def test_alpha_is_the_mean_of_all_split_halves(table: list[list[float]]) -> None
     assert said(alpha(marks_of(values.tolist()))) == pytest.approx(np.mean(split), abs=1e-9)
 
 
+def test_the_error_of_a_total_is_in_marks() -> None:
+    table = (20 * able(10, 6, seed=5).complete).tolist()
+    found, totals = alpha(marks_of(table, 20)), np.sum(table, axis=1)
+    expected = (np.var(totals, ddof=1) * (1 - said(found))) ** 0.5
+    assert said(measurement_error(marks_of(table, 20))) == pytest.approx(expected, rel=1e-12)
+
+
 def test_equal_items_are_wholly_reliable() -> None:
     found = alpha(marks_of([[n % 2] * 6 for n in range(30)]))
     assert said(found) == pytest.approx(1.0, abs=1e-12)
@@ -71,8 +78,7 @@ def test_limits(people: int, items: int, note: str) -> None:
 def test_the_limits_are_worth_what_their_notes_say() -> None:
     """The interval of an alpha of 0.70 of ten items, as the limits quote it."""
     for people, low, high in ((LEAST_PEOPLE, 0.15, 0.89), (SURE_PEOPLE, 0.48, 0.83)):
-        wide = 1.959964 * (20 / (9 * (people - 2))) ** 0.5
-        assert (1 - 0.3 * np.exp(wide), 1 - 0.3 * np.exp(-wide)) == pytest.approx((low, high), abs=0.01)
+        assert interval(0.7, people, 10) == pytest.approx((low, high), abs=0.006)
 
 
 def test_people_who_did_not_work_everything_are_left_out_and_counted() -> None:
