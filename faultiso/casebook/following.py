@@ -93,9 +93,8 @@ class _Follower:
             else:
                 yield self._repaired(move)
                 if self.state == 0 or not len(move.beliefs):
-                    yield Followed(
-                        (), "verified" if self.state == 0 else "not verified", wrong and not self.state
-                    )
+                    end = "not verified" if self.state else "verified"
+                    yield Followed((), end, wrong and not self.state)
                     return
             belief, left = move.beliefs[place], move.left
 

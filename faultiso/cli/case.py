@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -35,11 +35,29 @@ def list_cases(json: Json = False) -> int:
 
     models = _models()
     cases = {name: load_case(path, models) for name, path in case_files(_folders()).items()}
+    levels = _levels(cases)
     if json:
-        sys.stdout.write(document({"cases": [case_list_record(name, case) for name, case in cases.items()]}))
+        records = [case_list_record(name, case, levels.get(name, "")) for name, case in cases.items()]
+        sys.stdout.write(document({"cases": records}))
     else:
-        show(case_list_page(cases))
+        show(case_list_page(cases, levels))
     return DONE
+
+
+def _levels(cases: Mapping[str, Loaded]) -> dict[str, str]:
+    """The difficulty of each case: as it is stated, and computed where it is not."""
+    from faultiso.cli.streams import say
+
+    found: dict[str, str] = {}
+    reasoners = _Reasoners()
+    for name, loaded in cases.items():
+        if loaded.case and loaded.case.difficulty:
+            found[name] = loaded.case.difficulty
+        elif loaded.case:
+            say(f"{name}: no difficulty is stated, so it is computed")
+            findings = _one(name, loaded, reasoners).findings
+            found[name] = findings.difficulty.level if findings and findings.difficulty else ""
+    return found
 
 
 @group.command("show", epilog=ending("faultiso case show first-light"))
