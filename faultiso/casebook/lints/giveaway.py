@@ -12,13 +12,18 @@ from faultiso.model.system import Model
 
 def check(case: Case, model: Model) -> Iterable[Problem]:
     """Every early text with the title, the name or another name of a unit that is faulty."""
-    units = [model.components[model.faults[fault].component] for fault in case.truth]
-    names = dict.fromkeys(name for unit in units for name in (unit.title, unit.name, *unit.also))
     for what, text, where in _early(case):
-        found = next((name for name in names if f" {_plain(name)} " in f" {_plain(text)} "), None)
+        found = named_in(text, model, case.truth)
         if found:
             message = f'{what} names what is faulty ("{found}"); expected words that give nothing away'
             yield Problem("giveaway", where, message)
+
+
+def named_in(text: str, model: Model, truth: Iterable[str]) -> str:
+    """The name of a faulty unit that stands in a text; "" if none does."""
+    units = [model.components[model.faults[fault].component] for fault in truth]
+    names = dict.fromkeys(name for unit in units for name in (unit.title, unit.name, *unit.also))
+    return next((name for name in names if f" {_plain(name)} " in f" {_plain(text)} "), "")
 
 
 def _early(case: Case) -> Iterator[tuple[str, str, Where]]:
