@@ -149,7 +149,7 @@ class Maker:
             return None
         name = f"{self.model.name}-{level.replace(' ', '-')}-{wish.seed}-{number:02}"
         values = self._values(drawn, outline, found, checked.findings, random)
-        text = case_text({"case": name, **values})
+        text = case_text({"case": name, **values}, self.model.subject)
         loaded = load_case_text(text, f"{name}.yaml", self.models, self.folder)
         if loaded.case is None or loaded.problems or checked.problems:
             return None

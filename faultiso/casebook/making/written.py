@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from faultiso.base.notice import Subject, full_notice
 from faultiso.base.text import clean, wrap
 from faultiso.casebook.shape import CASE
 
@@ -26,12 +27,12 @@ _ORDER = (
 )  # fmt: skip
 
 
-def case_text(values: Mapping[str, Any], missing: bool = False) -> str:
+def case_text(values: Mapping[str, Any], subject: Subject = "", missing: bool = False) -> str:
     """The text of a case file. ``values``: as in the file, by key; a key without a value is left out.
 
     ``missing``: keys that must be there and are not stand as comments, each with what is expected.
     """
-    lines: list[str] = []
+    lines = wrap(full_notice(subject), WIDTH, "# ", "# ")
     for key in _ORDER:
         if values.get(key) not in (None, ""):
             lines += _entry(key, values[key])
