@@ -19,6 +19,7 @@ from faultiso.planning.sequencing.problem import Problem, Repair
 from faultiso.planning.sequencing.search import Search
 
 SEARCHED = 60  # steps of the search: ten times as many shorten a plan by a minute in a hundred
+_LOOKED_FOR = {"present": "found", "absent": "not found"}  # by a check that looks for one fault
 NEVER = 0.5  # chance from which on a repair counts as one that fails
 
 
@@ -105,7 +106,8 @@ class _Follower:
 
     def _read(self, move: Move, place: int) -> Done:
         check = self.problem.checks[move.number]
-        return Done(check.name, check.title, move.price, check.outcomes[move.outcomes[place]])
+        shown = check.outcomes[move.outcomes[place]]
+        return Done(check.name, check.title, move.price, _LOOKED_FOR.get(shown, shown))
 
     def _repaired(self, move: Move) -> Done:
         repair: Repair = self.problem.repairs[move.number - len(self.problem.checks)]

@@ -22,7 +22,6 @@ _REST_GOOD = (
 _REST_OPEN = ("", "", "The rest was not looked at.", "No time to look at more.")
 _END = ("", "", "Please look into it.", "For attention.")
 _NOTHING = "Is there anything here that a good system would not show?"
-_FOUND = {"present": "found", "absent": "not found"}
 WIRING = "97"  # the section of wiring in every chapter of the public code
 _PLAIN_TITLES = ("Not as usual", "Written up once more", "Something for the day shift")
 
@@ -85,7 +84,7 @@ def _sentences(model: Model, way: Followed) -> Iterator[str]:
         if step.name in model.repairs:
             yield f"{capital(step.title)}, as the approved data say; proved as the complaint was."
         else:
-            yield f"{capital(step.title)}: {_FOUND.get(step.outcome, step.outcome)}."
+            yield f"{capital(step.title)}: {step.outcome}."
 
 
 def approved_data(model: Model, drawn: Drawn) -> str:

@@ -19,12 +19,6 @@ _PLAIN_LINE = re.compile(r"[A-Za-z][\w ,.;?!()/%'-]*[\w.?!)]", re.ASCII)
 _NUMBER = re.compile(r"[0-9][0-9._]*(e[0-9]*)?|0x.*", re.IGNORECASE)
 #: what other readers of YAML take for something else than a text
 _WORDS = frozenset({"y", "n", "yes", "no", "on", "off", "true", "false", "null"})
-_ORDER = (
-    "case", "title", "model", "stage", "difficulty", "kinds", "write_up", "seen", "now", "truth", "seed",
-    "pins", "says", "aims", "approved_data", "prescribed_order", "critical_precautions", "hints",
-    "good_solution", "right_end", "author", "reviewer", "state", "version", "model_version", "model_digest",
-    "notes",
-)  # fmt: skip
 
 
 def case_text(values: Mapping[str, Any], subject: Subject = "", missing: bool = False) -> str:
@@ -33,11 +27,11 @@ def case_text(values: Mapping[str, Any], subject: Subject = "", missing: bool = 
     ``missing``: keys that must be there and are not stand as comments, each with what is expected.
     """
     lines = wrap(full_notice(subject), WIDTH, "# ", "# ")
-    for key in _ORDER:
+    for key, field in CASE.fields.items():
         if values.get(key) not in (None, ""):
             lines += _entry(key, values[key])
-        elif missing and CASE.fields[key].required:
-            lines.append(f"# {key}:   # {CASE.fields[key].about}")
+        elif missing and field.required:
+            lines.append(f"# {key}:   # {field.about}")
     return "\n".join(lines) + "\n"
 
 
