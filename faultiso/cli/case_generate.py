@@ -78,6 +78,7 @@ def _maker(named: str, out: Path | None) -> tuple[Maker, Path]:
     folder = out or folders()[0]
     known = models()
     model = model_named(named, known)
+    folder.mkdir(parents=True, exist_ok=True)  # a path to the model is followed from there
     return Maker(Reasoner(model), as_seen_from(named, folder), known, folder), folder
 
 

@@ -135,8 +135,9 @@ class Drawer:
         whole = len(wrong) <= MOST_REPORTED and random.random() < WHOLE
         most = min(MOST_REPORTED, len(wrong))
         names = list(wrong) if whole or not wrong else random.sample(wrong, random.randint(1, most))
-        if not names or random.random() < GOOD_TOO:
-            names.append(random.choice([name for name in shown if name not in wrong]))
+        good = [name for name in shown if name not in wrong]
+        if good and (not names or random.random() < GOOD_TOO):
+            names.append(random.choice(good))
         reports = {name: self._told(random, self.model.indications[name], shown[name]) for name in names}
         return Seen(Setting(situation), reports, "normal" if whole else "unknown")
 

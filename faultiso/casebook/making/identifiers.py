@@ -31,7 +31,7 @@ idle gate taxi rest high low full the all both end top stop run gnd ground home 
 stand ramp apron line base least most once that this his her its our out off air main left right nose test
 turn take make keep hold read show have been them they same each any one two normal power max min toc tod
 apu eng sys hyd elec flap gear pump door page cut and not for was did nil to crew maintenance flight night
-day shift pass hand order cruise climb descent
+day shift pass hand order cruise climb descent ata amm fim tsm mel
 """
 #: short words that stand behind "at", "from", "to" or "by" and are neither station nor name
 PLAIN = frozenset(_PLAIN_TEXT.split())
@@ -48,7 +48,9 @@ _PHONE = r"(?P<what>\+?[\d(][\d ()/.-]{4,}\d)"
 def _behind(labels: str, what: str, code: bool = False) -> str:
     """A pattern for what stands behind one of the labels; of a code too the case of letters is free."""
     begin = rf"\b(?:{labels})"
-    return rf"(?i:{begin}{_LABEL}{what})" if code else rf"(?i:{begin}\b\.?\s*[:.-]?\s*){what}"
+    if code:
+        return rf"(?i:{begin}{_LABEL}{what})"
+    return rf"(?i:(?:{begin}\b\.?\s*[:.-]?\s*)+)(?!(?i:{begin}\b)){what}"
 
 
 _BY = "reported|checked|found|written|done|raised|certified|inspected|entered|signed"
