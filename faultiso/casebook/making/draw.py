@@ -26,13 +26,14 @@ _SHOWN_BY_INSTRUMENTS = ("light", "message", "gauge", "button")
 
 @dataclass(frozen=True)
 class Drawn:
-    """``kinds`` as far as truth and complaint alone say them."""
+    """``kinds`` as far as truth and complaint alone say them; ``asked``: that which was asked for, or ""."""
 
     truth: tuple[str, ...]
     seen: tuple[Seen, ...]
     now: Setting
     kinds: tuple[str, ...]
     seed: int
+    asked: str = ""
 
     @property
     def key(self) -> object:
@@ -61,7 +62,7 @@ class Drawer:
         kinds = tuple(self._kinds(drawn, truth))
         if kind not in ("", "misleading complaint") and kind not in kinds:
             return None
-        return replace(drawn, kinds=kinds)
+        return replace(drawn, kinds=kinds, asked=kind)
 
     # what is wrong
 

@@ -16,9 +16,8 @@ from faultiso.casebook.difficulty import Difficulty, difficulty
 from faultiso.casebook.findings import Findings, Numbers
 from faultiso.casebook.load import load_case_text
 from faultiso.casebook.making.draw import Drawer, Drawn
-from faultiso.casebook.making.lessons import LESSONS
 from faultiso.casebook.making.shows import Shows
-from faultiso.casebook.making.texts import approved_data, good_solution, hints, title, write_up
+from faultiso.casebook.making.texts import approved_data, good_solution, hints, lessons, title, write_up
 from faultiso.casebook.making.written import case_text
 from faultiso.casebook.models import Models
 from faultiso.casebook.repairing import Way, sheet_for, unrepairable
@@ -159,7 +158,6 @@ class Maker:
         self, drawn: Drawn, case: Case, found: Difficulty, findings: Findings, random: Random
     ) -> dict[str, Any]:
         level = (findings.difficulty or found).level
-        lessons = [LESSONS[kind] for kind in LESSONS if kind in drawn.kinds][:2]
         return {
             "title": title(self.model, drawn, random),
             "model": self.named,
@@ -174,7 +172,7 @@ class Maker:
             "now": {"situation": drawn.now.situation},
             "truth": drawn.truth,
             "seed": drawn.seed,
-            "aims": [{"aim": lesson.aim, "text": lesson.text} for lesson in lessons],
+            "aims": [{"aim": lesson.aim, "text": lesson.text} for lesson in lessons(drawn)],
             "approved_data": approved_data(self.model, drawn),
             "critical_precautions": _critical(self.model, findings),
             "hints": hints(self.model, drawn, found.way),

@@ -11,9 +11,10 @@ from faultiso.casebook.case import Seen
 from faultiso.casebook.following import Followed
 from faultiso.casebook.lints.giveaway import named_in
 from faultiso.casebook.making.draw import Drawn
-from faultiso.casebook.making.lessons import LESSONS
+from faultiso.casebook.making.lessons import LESSONS, Lesson
 from faultiso.model.system import Model
 
+MOST_AIMS = 2
 _REST_GOOD = (
     "All else as it should be.",
     "Nothing else out of the ordinary.",
@@ -56,7 +57,7 @@ def title(model: Model, drawn: Drawn, random: Random) -> str:
 
 def hints(model: Model, drawn: Drawn, way: Followed) -> list[str]:
     """Weak: the question of the lesson; stronger: a first step; strongest: where it is."""
-    found = [LESSONS[lesson_of(drawn.kinds)].hint]
+    found = [lessons(drawn)[0].hint]
     if way.steps:
         found.append(f"A first step that pays: {way.steps[0].title}.")
     units = [model.components[model.faults[fault].component].title for fault in drawn.truth]
@@ -64,9 +65,12 @@ def hints(model: Model, drawn: Drawn, way: Followed) -> list[str]:
     return [*found, strongest]
 
 
-def lesson_of(kinds: tuple[str, ...]) -> str:
-    """The kind that tells most of what a case teaches."""
-    return next(kind for kind in LESSONS if kind in kinds)
+def lessons(drawn: Drawn) -> list[Lesson]:
+    """What a case teaches: that of the kind that was asked for, then what its other kinds tell most."""
+    kinds = dict.fromkeys(
+        (*([drawn.asked] if drawn.asked else []), *(k for k in LESSONS if k in drawn.kinds))
+    )
+    return [LESSONS[kind] for kind in kinds][:MOST_AIMS]
 
 
 def good_solution(model: Model, drawn: Drawn, way: Followed) -> str:
