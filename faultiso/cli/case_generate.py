@@ -24,7 +24,7 @@ def generate(
     model: Annotated[
         str, typer.Argument(metavar="MODEL", help="A model by name or path.", show_default=False)
     ],
-    number: Annotated[int, typer.Option("--number", metavar="N", help="How many.")] = 1,
+    number: Annotated[str, typer.Option("--number", metavar="N", help="How many.")] = "1",
     difficulty: Annotated[
         str, typer.Option("--difficulty", help="easy, middling, hard or very hard (default: any).")
     ] = "",
@@ -36,7 +36,7 @@ def generate(
         list[str] | None,
         typer.Option("--aim", help="With this aim, such as second_witness; may be given often."),
     ] = None,
-    seed: Annotated[int, typer.Option("--seed", metavar="S", help="Another seed, other cases.")] = 0,
+    seed: Annotated[str, typer.Option("--seed", metavar="S", help="Another seed, other cases.")] = "0",
     out: Annotated[
         Path | None, typer.Option("--out", metavar="FOLDER", help="Where to (else: your own cases).")
     ] = None,
@@ -45,15 +45,23 @@ def generate(
     """Draw cases by a seed and keep those that pass every check. Exit 1 if there are fewer than asked for."""
     from faultiso.casebook.making.generate import Count, Wish
     from faultiso.casebook.making.lessons import wanted_kinds
+    from faultiso.casebook.shape import LARGEST_SEED
 
-    if not 1 <= number <= MOST:
-        raise UsageError(f"--number is from 1 to {MOST}; found {number}")
-    wish = Wish(number, _level(difficulty), wanted_kinds(tuple(kinds or ()), tuple(aims or ())), seed)
+    kind = wanted_kinds(tuple(kinds or ()), tuple(aims or ()))
+    many = _whole("--number", number, 1, MOST)
+    wish = Wish(many, _level(difficulty), kind, _whole("--seed", seed, 0, LARGEST_SEED))
     maker, folder = _maker(model, out)
     count = Count()
     made = _written(maker, wish, count, folder)
     _told(made, wish, count, folder, json)
-    return DONE if len(made) == number else NO
+    return DONE if len(made) == many else NO
+
+
+def _whole(option: str, text: str, low: int, high: int) -> int:
+    """The whole number of an option; a type of its own would load a library that checks it."""
+    if not text.isascii() or not text.isdigit() or not low <= int(text[:12]) <= high:
+        raise UsageError(f'{option} is a whole number from {low} to {high}; found "{text[:40]}"')
+    return int(text[:12])
 
 
 def _level(word: str) -> Level | None:

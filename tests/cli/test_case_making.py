@@ -83,6 +83,8 @@ def test_too_few_is_a_plain_no(capsys: Capture, tmp_path: Path) -> None:
         (("--kind", "power loss"), "written by hand"),
         (("--aim", "second_wittness"), "nearest: second_witness"),
         (("--number", "0"), "from 1 to 500"),
+        (("--number", "many"), 'found "many"'),
+        (("--seed", "-1"), "--seed is a whole number"),
     ],
 )
 def test_wrong_words(capsys: Capture, words: tuple[str, ...], said: str) -> None:

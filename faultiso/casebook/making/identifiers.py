@@ -50,7 +50,7 @@ def _behind(labels: str, what: str, code: bool = False) -> str:
     begin = rf"\b(?:{labels})"
     if code:
         return rf"(?i:{begin}{_LABEL}{what})"
-    return rf"(?i:(?:{begin}\b\.?\s*[:.-]?\s*)+)(?!(?i:{begin}\b)){what}"
+    return rf"(?i:{begin}\b\.?\s*[:.-]?\s*)(?!(?i:{begin}\b)){what}"
 
 
 _BY = "reported|checked|found|written|done|raised|certified|inspected|entered|signed"
