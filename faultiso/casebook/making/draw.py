@@ -14,10 +14,12 @@ from faultiso.model.dependence import Dependence, dependences
 from faultiso.model.parts import Indication
 from faultiso.model.silence import silence
 
-SHARE_OF_DOUBLES = 0.3  # where nothing else is asked for
-SHARE_OF_NOTHING = 0.08
+ANY = 0.45  # how difficult a case is to be, 0 to 1, where nothing is asked for
+MOST_DOUBLES, MOST_NOTHING = 0.65, 0.15  # shares of them among the most difficult, and among the easiest
 MOST_REPORTED = 3  # signs of one visit, where the others are not known
-WHOLE = 0.5  # share of visits with few wrong signs in which all of them are told, and that the rest is good
+WHOLE = (
+    0.9  # share, among the easiest, of visits in which all that is wrong is told, and that the rest is good
+)
 GOOD_TOO = 0.3  # share of visits in which something is told that is as it should be
 TWICE = 0.35  # share of cases in which something was seen in two situations
 TOLD_AS_NUMBER = 0.5
@@ -48,16 +50,19 @@ class Drawer:
     def __init__(self, shows: Shows) -> None:
         self.shows, self.model = shows, shows.model
 
-    def draw(self, random: Random, kind: str = "") -> Drawn | None:
-        """A case in outline; ``kind``: the one that is asked for, "" for any."""
-        truth = self._truth(random, kind)
+    def draw(self, random: Random, kind: str = "", lean: float = ANY) -> Drawn | None:
+        """A case in outline; ``kind``: the one that is asked for, "" for any.
+
+        ``lean``: towards easy (0) or difficult (1). Two faults at once and few reports are difficult, mostly.
+        """
+        truth = self._truth(random, kind or self._usual(random, lean))
         places = [] if truth is None else self._places(truth)
         if truth is None or not places:
             return None
-        seen = [self._visit(random, random.choice(places), truth)]
+        seen = [self._visit(random, random.choice(places), truth, lean)]
         if truth and random.random() < TWICE:
             rest = [s for s in self.model.situations if s != seen[0].setting.situation]
-            seen += [self._visit(random, random.choice(rest), truth)] if rest else []
+            seen += [self._visit(random, random.choice(rest), truth, lean)] if rest else []
         drawn = Drawn(tuple(sorted(truth)), tuple(seen), self._now, (), random.randrange(2**31))
         kinds = tuple(self._kinds(drawn, truth))
         if kind not in ("", "misleading complaint") and kind not in kinds:
@@ -68,7 +73,6 @@ class Drawer:
 
     def _truth(self, random: Random, kind: str) -> Faults | None:
         """The faults; None where the model has none of that kind."""
-        kind = kind or self._usual(random)
         if kind == "nothing wrong":
             return frozenset()
         pool = [name for name in self.model.faults if self._may_be(name, kind)]
@@ -82,11 +86,11 @@ class Drawer:
         return frozenset((first, self._one_of(random, rest))) if rest else None
 
     @staticmethod
-    def _usual(random: Random) -> str:
-        number = random.random()
-        if number < SHARE_OF_NOTHING:
+    def _usual(random: Random, lean: float) -> str:
+        number, nothing = random.random(), MOST_NOTHING * (1 - lean)
+        if number < nothing:
             return "nothing wrong"
-        return "double" if number < SHARE_OF_NOTHING + SHARE_OF_DOUBLES else ""
+        return "double" if number < nothing + MOST_DOUBLES * lean else ""
 
     def _one_of(self, random: Random, faults: list[str]) -> str:
         """A component first and then one of its faults, so that those with many do not come more often."""
@@ -129,11 +133,11 @@ class Drawer:
         shown = self.shows.normal(situation)
         return tuple(n for n, i in self.model.indications.items() if shown[n] != i.outcomes[0])
 
-    def _visit(self, random: Random, situation: str, truth: Faults) -> Seen:
+    def _visit(self, random: Random, situation: str, truth: Faults, lean: float) -> Seen:
         """What is reported there: mostly what is wrong, at times all of it, or something good besides."""
         wrong = self.shows.wrong(situation, truth) if truth else self._odd(situation)
         shown = self.shows.likely(situation, truth)
-        whole = len(wrong) <= MOST_REPORTED and random.random() < WHOLE
+        whole = len(wrong) <= MOST_REPORTED and random.random() < WHOLE * (1 - lean)
         most = min(MOST_REPORTED, len(wrong))
         names = list(wrong) if whole or not wrong else random.sample(wrong, random.randint(1, most))
         good = [name for name in shown if name not in wrong]

@@ -15,7 +15,7 @@ from faultiso.casebook.checking import check_case
 from faultiso.casebook.difficulty import Difficulty, difficulty
 from faultiso.casebook.findings import Findings, Numbers
 from faultiso.casebook.load import load_case_text
-from faultiso.casebook.making.draw import Drawer, Drawn
+from faultiso.casebook.making.draw import ANY, Drawer, Drawn
 from faultiso.casebook.making.shows import Shows
 from faultiso.casebook.making.texts import approved_data, good_solution, hints, lessons, title, write_up
 from faultiso.casebook.making.written import case_text
@@ -39,6 +39,11 @@ class Wish:
     level: Level | None = None
     kinds: frozenset[str] = frozenset()
     seed: int = 0
+
+    @property
+    def lean(self) -> float:
+        """Towards what is to be drawn: 0 easy, 1 difficult."""
+        return ANY if self.level is None else LEVELS.index(self.level) / (len(LEVELS) - 1)
 
 
 @dataclass(frozen=True)
@@ -87,7 +92,7 @@ class Maker:
         random = Random(f"{wish.seed}/{attempt}")
         kind = random.choice(sorted(wish.kinds)) if wish.kinds else ""
         count.drawn += 1
-        drawn = self._drawer.draw(random, kind)
+        drawn = self._drawer.draw(random, kind, wish.lean)
         if drawn is None or drawn.key in count.seen:
             return None
         count.tried += 1
