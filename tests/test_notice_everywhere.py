@@ -31,6 +31,13 @@ OUTPUTS = {"json", "svg", "html", "markdown", "csv", "out"}
 ENTRIES: dict[str, tuple[str, ...]] = {
     "isolate": (f"isolate {CART} --answers ANSWERS", f"isolate {CART} --answers ANSWERS --json"),
     "resume": ("resume SESSION --answers ANSWERS", "resume SESSION --answers ANSWERS --json"),
+    "practice": (
+        "practice hot-cart --mode classroom --answers REFERRED",
+        "practice hot-cart --mode classroom --answers REFERRED --json",
+        "practice hot-cart --mode examination --answers REFERRED",
+        "practice hot-cart --mode examination --answers REFERRED --json",
+        "practice hot-cart --answers ANSWERS",
+    ),
     "rank": (
         f"rank {CART} --observe fluid_under_cart=below_pump",
         f"rank {CART} --observe fluid_under_cart=below_pump --json",
@@ -126,11 +133,12 @@ def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.Captur
     (tmp_path / "ROLES").write_text('{"faults": ["worn"], "checks": {"gauge": 10}}', encoding="utf-8")
     (tmp_path / "MATRIX.csv").write_text(MATRIX, encoding="utf-8")
     (tmp_path / "ANSWERS").write_text("quit\n", encoding="utf-8")
+    (tmp_path / "REFERRED").write_text("refer\n", encoding="utf-8")
     return tmp_path
 
 
 def words_of(line: str, place: Path) -> list[str]:
-    known = {name: str(place / name) for name in ("WRONG", "ROLES", "ANSWERS", "OUTS")}
+    known = {name: str(place / name) for name in ("WRONG", "ROLES", "ANSWERS", "REFERRED", "OUTS")}
     known |= {"NETWORK": str(place / "NETWORK.bif"), "MATRIX": str(place / "MATRIX.csv"), "SESSION": "1"}
     return [
         str(place / "made" / word) if word.startswith("OUT.") else known.get(word, word)
@@ -179,7 +187,7 @@ def content(path: Path) -> str:
 
 def subject_of(line: str) -> str:
     """Whether the output is about one model, and what that is a model of."""
-    about_one = CART in line or line.startswith(("resume", "case show"))
+    about_one = CART in line or line.startswith(("resume", "case show", "practice"))
     return "training_rig" if about_one else ""
 
 

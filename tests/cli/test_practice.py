@@ -67,9 +67,6 @@ def test_a_whole_practice_from_a_file(faultiso: Program, home: Path, typed: Call
     assert "That is right." in reports[".html"]
     record = json.loads(reports[".json"])
     assert record["right"] is True and record["aims"] == ["latched", "cause_before_reset"]
-    assert "fan_thermostat" not in Path(logs(home)[0]).read_text("utf-8").split('"ended"')[0].replace(
-        "replace", ""
-    )
 
 
 def test_json_is_one_ascii_document(faultiso: Program, home: Path, typed: Callable[..., str]) -> None:
@@ -101,8 +98,8 @@ def test_an_examination_ends_without_a_word_on_how_it_went(
     out, text = done.stdout.decode(), (done.stdout + done.stderr).decode()
     assert done.returncode == 0
     for word in ("right", "thermostat", "stays open", "What is learned", "Coach", "lesson", "truth"):
-        assert word not in text.replace("copyright", ""), word
-    assert not list((home / "reports").glob("*")) if (home / "reports").exists() else True
+        assert word not in text, word
+    assert not (home / "reports").exists(), "no debrief lies about either"
     if more:
         assert set(json.loads(out)) == {"log", "receipt", "notice"}
     else:
