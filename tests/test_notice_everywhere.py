@@ -18,6 +18,11 @@ import pytest
 import typer
 
 from faultiso.base.notice import PRINTED, full_notice, short_notice
+from faultiso.casebook.library import find_case
+from faultiso.casebook.models import Models
+from faultiso.casebook.packs.header import About
+from faultiso.casebook.packs.key import Cost, key_of
+from faultiso.casebook.packs.sealing import seal
 from faultiso.cli.app import COMMANDS, run
 
 CART = "workshop-power-cart"
@@ -85,6 +90,8 @@ ENTRIES: dict[str, tuple[str, ...]] = {
         "case check WRONG",
         "case check WRONG --json",
     ),
+    "case seal": ("case seal hot-cart --out OUT.pack --key-file KEY",),
+    "case unseal": ("case unseal PACK --key-file KEY", "case unseal PACK --key-file KEY --to OUTS/apart"),
     "case schema": ("case schema", "case schema --out OUT.schema.json"),
     "hand-in": ("hand-in SESSION --to OUTS",),
     "where": ("where", "where --json"),
@@ -134,11 +141,20 @@ def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.Captur
     (tmp_path / "MATRIX.csv").write_text(MATRIX, encoding="utf-8")
     (tmp_path / "ANSWERS").write_text("quit\n", encoding="utf-8")
     (tmp_path / "REFERRED").write_text("refer\n", encoding="utf-8")
+    (tmp_path / "KEY").write_text("four plain words here", encoding="utf-8")
+    (tmp_path / "PACK").write_bytes(small_pack())
     return tmp_path
 
 
+def small_pack() -> bytes:
+    """A sealed case, its key made at little cost."""
+    key, cost = key_of("four plain words here"), Cost(1, 8_192)
+    return seal([find_case("hot-cart")], Models(), About("An exam"), key, cost).data
+
+
 def words_of(line: str, place: Path) -> list[str]:
-    known = {name: str(place / name) for name in ("WRONG", "ROLES", "ANSWERS", "REFERRED", "OUTS")}
+    names = ("WRONG", "ROLES", "ANSWERS", "REFERRED", "OUTS", "KEY", "PACK", "OUTS/apart")
+    known = {name: str(place / name) for name in names}
     known |= {"NETWORK": str(place / "NETWORK.bif"), "MATRIX": str(place / "MATRIX.csv"), "SESSION": "1"}
     return [
         str(place / "made" / word) if word.startswith("OUT.") else known.get(word, word)
@@ -168,7 +184,8 @@ def test_every_output_says_what_it_is(line: str, place: Path, capsys: pytest.Cap
     texts = {path.name: content(path) for path in written}
     assert not texts or any(said(text) for text in texts.values()), list(texts)
     for name, text in texts.items():
-        assert said(text) or ".uai" in name, name  # a UAI file can carry no words: they lie beside it
+        # a UAI file can carry no words, and cases come out of a pack as they went in: words lie beside them
+        assert said(text) or ".uai" in name or "apart" in line, name
         assert not name.endswith(".svg") or PRINTED in " ".join(text.split())
 
 
@@ -177,7 +194,9 @@ def said(text: str) -> bool:
 
 
 def content(path: Path) -> str:
-    """The text of a file; of an archive the names and texts of everything but models and logs."""
+    """The text of a file, of a pack its clear part; of an archive the texts of all but models and logs."""
+    if path.suffix == ".pack":
+        return path.read_bytes().partition(b"}\n")[0].decode()
     if path.suffix != ".zip":
         return path.read_text(encoding="utf-8")
     with zipfile.ZipFile(path) as archive:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from faultiso.base.figures import minutes_words
 from faultiso.belief.explain import silence
 from faultiso.belief.movement import moved_bits, moved_words
 from faultiso.model.dependence import dependences
@@ -55,6 +56,12 @@ class Worth:
         if self.expected is None or self.best is None or self.loss < LEAST_LOSS:
             return True
         return is_close(self.best.expected_minutes, self.expected)
+
+
+def action_words(action: Action) -> str:
+    """ "look at pump 1 caution", "test gauge, 25 min"."""
+    title = f"look at {action.title}" if action.kind == "look" else action.title
+    return f"{title}, {minutes_words(action.minutes)}" if action.minutes else title
 
 
 def worth(before: Desk, after: Desk, deed: Deed) -> Worth:

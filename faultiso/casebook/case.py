@@ -99,6 +99,10 @@ class Case:
     digest: str = ""
     places: Mapping[str, Where] = field(default_factory=dict, repr=False)
 
+    def __repr__(self) -> str:
+        """Its name alone: a message or a record must not give a truth away by accident."""
+        return f"{type(self).__name__}({self.name!r})"
+
     def place(self, *path: str | int) -> Where:
         """Where something stands: ``place("pins", 0, "shows", "pump_1_caution")``.
 

@@ -43,10 +43,14 @@ def load_case(path: str | Path, models: Models | None = None) -> Loaded:
     return _loaded(data, file, Path(path).parent, models or Models())
 
 
+def load_case_bytes(data: bytes, file: str, models: Models) -> Loaded:
+    """Read the case in the bytes of a file; ``file`` is what problems call it."""
+    return _loaded(data, file, Path(), models)
+
+
 def load_case_text(text: str, file: str = "<text>", models: Models | None = None) -> Loaded:
     """Read the case in a text; ``file`` is what problems call it."""
-    data = text.encode("utf-8", "surrogatepass")
-    return _loaded(data, file, Path(), models or Models())
+    return load_case_bytes(text.encode("utf-8", "surrogatepass"), file, models or Models())
 
 
 def read_case(path: str | Path, models: Models | None = None) -> tuple[Case, Model]:

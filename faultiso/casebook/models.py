@@ -33,6 +33,17 @@ class Models:
         return find_model(named)
 
 
+class OneModel(Models):
+    """The model of a case in memory, by whatever name the case calls it: nothing is looked for."""
+
+    def __init__(self, model: Loaded) -> None:
+        super().__init__()
+        self._model = model
+
+    def loaded(self, named: str, beside: Path) -> Loaded:
+        return self._model
+
+
 def _is_file(path: Path) -> bool:
     try:
         return path.is_file()

@@ -1,4 +1,4 @@
-"""``faultiso case``: list, show and check cases."""
+"""``faultiso case``: list, show, check and seal cases."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ import typer
 from faultiso.base.problems import UsageError
 from faultiso.cli.errors import DONE, NO
 from faultiso.cli.groups import ending, new_group
+from faultiso.cli.keys import KeyFile
 from faultiso.cli.model import Json
 
 if TYPE_CHECKING:
@@ -155,3 +156,57 @@ def _models() -> Models:
     from faultiso.session.home import home
 
     return Models((home().models,))
+
+
+@group.command("seal", epilog=ending("faultiso case seal first-light hot-cart --out exam.pack"))
+def seal_command(
+    cases: Annotated[
+        list[str],
+        typer.Argument(metavar="CASE...", help="Names, files, or folders of cases.", show_default=False),
+    ],
+    out: Annotated[
+        Path, typer.Option("--out", metavar="FILE", help="Where the pack goes.", show_default=False)
+    ],
+    key_file: KeyFile = None,
+    title: Annotated[str, typer.Option("--title", help="Readable by everybody (default: as --out).")] = "",
+    note: Annotated[str, typer.Option("--note", help="Readable by everybody: a date, a room.")] = "",
+) -> int:
+    """Cases and their models in one encrypted file, for an examination."""
+    from faultiso.casebook.packs.header import About
+    from faultiso.cli.keys import key_to_seal
+    from faultiso.cli.packs import judge_target, written
+    from faultiso.cli.streams import show
+    from faultiso.report.pages.case_check import case_check_page
+
+    judge_target(out)
+    paths = [path for named in cases for path in _files(Path(named))]
+    judged = tuple(_judged(paths))
+    if not all(case.valid for case in judged):
+        show(case_check_page(judged))
+        return NO
+    about = About(title or out.stem, note)
+    show(written(paths, _models(), about, key_to_seal(key_file), out))
+    return DONE
+
+
+@group.command("unseal", epilog=ending("faultiso case unseal exam.pack --key-file key.txt"))
+def unseal_command(
+    pack: Annotated[Path, typer.Argument(metavar="PACK", help="A sealed file.", show_default=False)],
+    key_file: KeyFile = None,
+    to: Annotated[
+        Path | None, typer.Option("--to", metavar="FOLDER", help="Write all in the clear: a new folder.")
+    ] = None,
+) -> int:
+    """Open a sealed file with its key, and tell which cases are in it: for instructors."""
+    from faultiso.casebook.packs.pack import read_pack
+    from faultiso.cli.keys import key_to_open
+    from faultiso.cli.packs import header_page, pack_page, taken_apart
+    from faultiso.cli.streams import say, show
+
+    sealed = read_pack(pack)
+    show(header_page(sealed), sys.stderr)
+    found = sealed.opened(key_to_open(key_file))
+    show(pack_page(found))
+    if to is not None:
+        say(taken_apart(found, to))
+    return DONE

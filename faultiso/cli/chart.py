@@ -26,6 +26,9 @@ def chart_command(
     seconds: Annotated[
         float, typer.Option("--seconds", min=0.1, max=3600, help="How long to look for a better plan.")
     ] = 10.0,
+    hour: Annotated[
+        float | None, typer.Option("--hour", min=0.01, help="Price of an hour: then prices of parts count.")
+    ] = None,
     svg: Annotated[Path | None, typer.Option("--svg", help="Write the tree as a drawing.")] = None,
     html: Annotated[Path | None, typer.Option("--html", help="Write pages to print.")] = None,
     markdown: Annotated[Path | None, typer.Option("--markdown", help="Write Markdown.")] = None,
@@ -41,7 +44,7 @@ def chart_command(
     if Path(model).suffix.lower() == ".csv":
         chart = _of_matrix(Path(model), seconds, observe, settings, situation)
     else:
-        chart = _of_model(model, seconds, observe, settings, situation, others)
+        chart = _of_model(model, seconds, observe, settings, situation, others, hour)
     files = _written(chart, svg, html, markdown)
     if json:
         sys.stdout.write(document(chart_record(chart), chart.subject))
@@ -59,16 +62,18 @@ def _of_model(
     settings: list[str] | None,
     situation: str,
     others: str,
+    hour: float | None,
 ) -> Chart:
     from faultiso.belief.reasoner import load_model
     from faultiso.planning.charting import chart_plan
+    from faultiso.planning.posing import Limits
     from faultiso.report.charts.chart import chart_of
     from faultiso.report.charts.complaint import complaint_words
 
     reasoner = load_model(model)
     belief = belief_of(reasoner, observe, settings, situation, others)
     complaint = complaint_words(belief, len(observe or ()))
-    return chart_of(chart_plan(belief, seconds), reasoner.model, complaint=complaint)
+    return chart_of(chart_plan(belief, seconds, Limits(hour=hour)), reasoner.model, complaint=complaint)
 
 
 def _of_matrix(

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -13,6 +15,8 @@ from faultiso.base.problems import UsageError
 from faultiso.cli.conversation import Sayer, talk
 from faultiso.cli.errors import DONE
 from faultiso.cli.isolate import Answers
+from faultiso.cli.keys import KeyFile
+from faultiso.cli.streams import columns_of
 
 if TYPE_CHECKING:
     from faultiso.assessment.debrief import Debrief
@@ -25,6 +29,7 @@ if TYPE_CHECKING:
     from faultiso.practice.practice import Practice
     from faultiso.session.home import Home
 
+PROJECTED = 60  # columns in front of a class
 Candidate = Annotated[
     str, typer.Option("--candidate", metavar="NUMBER", help="A number for the log; never a name.")
 ]
@@ -39,25 +44,49 @@ def practice(
     ] = "coached",
     candidate: Candidate = "",
     minutes: Annotated[
-        float, typer.Option("--minutes", min=0, max=1440, help="Real time that is allowed (0: no limit).")
-    ] = 0.0,
+        str, typer.Option("--minutes", metavar="NUMBER", help="Real time that is allowed (0: no limit).")
+    ] = "0",
     extra: Annotated[
-        float, typer.Option("--extra", min=0, max=300, help="Extra time, per cent of the minutes.")
-    ] = 0.0,
+        str, typer.Option("--extra", metavar="PERCENT", help="Extra time, per cent of the minutes.")
+    ] = "0",
+    pack: Annotated[
+        Path | None, typer.Option("--pack", metavar="FILE", help="The case is in this sealed pack.")
+    ] = None,
+    key_file: KeyFile = None,
     answers: Answers = None,
     json: Annotated[bool, typer.Option("--json", help="The debrief as one JSON document.")] = False,
 ) -> int:
     """Practise on a hidden fault. What was answered has happened: there is no undo."""
     from faultiso.cli.console import open_console
+    from faultiso.cli.figures import figure
+    from faultiso.practice.beginning import Terms
     from faultiso.session.home import home
 
-    chosen = _mode(mode)
+    allowed = figure("--minutes", minutes, 0, 1440) * (1 + figure("--extra", extra, 0, 300) / 100)
+    terms = Terms(_mode(mode), candidate, allowed)
     console, place = open_console(answers), home()
+    if pack is not None:
+        return _worked(console, place, *_sealed(place, pack, key_file, case, terms), json)
     name = case or _chosen(console, place)
-    if not name:
-        return DONE
-    found, model, terms = _loaded(place, name, chosen, candidate, minutes * (1 + extra / 100))
-    return _worked(console, place, found, model, terms, json)
+    return _worked(console, place, *_loaded(place, name, terms), json) if name else DONE
+
+
+def _sealed(
+    place: Home, pack: Path, key_file: Path | None, name: str, terms: Terms
+) -> tuple[Case, Model, Terms]:
+    """A case of a sealed pack, which is kept as it is; its only case needs no name."""
+    from faultiso.casebook.packs.pack import read_pack
+    from faultiso.cli.keys import key_to_open
+    from faultiso.session.home import keep_pack
+
+    sealed = read_pack(pack)
+    found = sealed.opened(key_to_open(key_file))
+    if not name and len(found.names) != 1:
+        raise UsageError(f"{pack}: name the case; it holds {', '.join(found.names)}")
+    loaded = found.load(name or found.names[0])
+    assert loaded.case is not None and loaded.model is not None  # PackError otherwise
+    keep_pack(place, sealed.digest, sealed.data)
+    return loaded.case, loaded.model, replace(terms, pack=sealed.digest)
 
 
 def _mode(text: str) -> Mode:
@@ -71,12 +100,11 @@ def _mode(text: str) -> Mode:
     raise UsageError(f"--mode is {', '.join(MODES)}, not {text!r}" + (f"; nearest: {close}" if close else ""))
 
 
-def _loaded(place: Home, name: str, mode: Mode, candidate: str, minutes: float) -> tuple[Case, Model, Terms]:
+def _loaded(place: Home, name: str, terms: Terms) -> tuple[Case, Model, Terms]:
     """The case and its model, both kept; InvalidModel with everything that is wrong."""
     from faultiso.casebook.library import find_case
     from faultiso.casebook.load import read_case
     from faultiso.casebook.models import Models
-    from faultiso.practice.beginning import Terms
     from faultiso.session.home import keep
 
     path, models = find_case(name, (place.cases,)), Models((place.models,))
@@ -84,7 +112,7 @@ def _loaded(place: Home, name: str, mode: Mode, candidate: str, minutes: float) 
     files = [Path(file) for file in models.loaded(case.model, path.parent).texts]
     keep(place, model.digest, files)
     keep(place, case.digest, [path])
-    return case, model, Terms(mode, candidate, minutes, files[0].name, path.name)
+    return case, model, replace(terms, model_file=files[0].name, case_file=path.name)
 
 
 def _worked(console: Console, place: Home, case: Case, model: Model, terms: Terms, json: bool) -> int:
@@ -100,6 +128,8 @@ def work(play: Practice, console: Console, journal: Journal, place: Home, json: 
     """A practice, new or gone on with, until it is over; then the debrief."""
     from faultiso.report.pages.briefing import briefing_page
 
+    if play.mode == "classroom":  # large letters on a wall leave few columns
+        os.environ["COLUMNS"] = str(min(columns_of(sys.stderr), PROJECTED))
     aims = play.mode in ("coached", "classroom")
     console.show(briefing_page(play.case, play.desk.model, play.mode, aims))
     console.say("")
@@ -112,6 +142,7 @@ def work(play: Practice, console: Console, journal: Journal, place: Home, json: 
 def _show_debrief(play: Practice, journal: Journal, place: Home, json: bool) -> None:
     """The debrief on stdout, and as a page and a record in the reports folder."""
     from faultiso.assessment.debrief import debrief, record
+    from faultiso.assessment.review import reviewed
     from faultiso.cli.streams import counted, show
     from faultiso.report.json_output import document
     from faultiso.report.pages.debrief import debrief_page
@@ -120,9 +151,9 @@ def _show_debrief(play: Practice, journal: Journal, place: Home, json: bool) -> 
     if play.mode == "examination":
         return _show_handed_in(journal, play.desk.model.subject, json)
     desk = play.desk
-    found = debrief(
-        play.case, desk.model, events_of(journal.entries), desk, counted("Looking back, step {0} of {1}")
-    )
+    events = events_of(journal.entries)
+    tell = counted("Looking back, step {0} of {1}")
+    found = debrief(reviewed(play.case, desk.model, events, progress=tell))
     data = {**record(found), "aims": [aim.name for aim in play.case.aims], "receipt": journal.receipt}
     files = [("Log", str(journal.path)), *_written(found, data, journal, place)]
     if json:

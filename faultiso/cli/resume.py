@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -10,6 +11,7 @@ from faultiso.base.problems import FaultisoError, UsageError
 from faultiso.cli.conversation import converse
 from faultiso.cli.errors import DONE
 from faultiso.cli.isolate import Answers, Json
+from faultiso.cli.keys import KeyFile
 
 if TYPE_CHECKING:
     from faultiso.cli.console import Console
@@ -22,6 +24,7 @@ def resume(
         str,
         typer.Argument(metavar="SESSION", help="Its number, or the file of its log.", show_default=False),
     ] = "",
+    key_file: KeyFile = None,
     answers: Answers = None,
     json: Json = False,
 ) -> int:
@@ -42,19 +45,25 @@ def resume(
     if not log.is_open:
         raise UsageError(f"Session {log.name} has ended; faultiso resume lists those that are open.")
     if log.begun.get("kind") == "practice":
-        return _practice(place, log, console, json)
+        return _practice(place, log, console, json, key_file)
     model = kept_model(place, log)
     with Journal(log.path, new=False) as journal:
         return converse(go_on(model, journal), console, journal, json)
 
 
-def _practice(place: Home, log: Log, console: Console, json: bool) -> int:
+def _practice(place: Home, log: Log, console: Console, json: bool, key_file: Path | None) -> int:
     from faultiso.base.journal import Journal
     from faultiso.cli.practice import work
     from faultiso.practice.practice import go_on
     from faultiso.session.kept import kept_case
 
-    case, model = kept_case(place, log)
+    if log.begun.get("pack"):
+        from faultiso.cli.keys import key_to_open
+        from faultiso.session.kept import sealed_case
+
+        case, model = sealed_case(place, log, key_to_open(key_file))
+    else:
+        case, model = kept_case(place, log)
     with Journal(log.path, new=False) as journal:
         return work(go_on(case, model, journal), console, journal, place, json)
 

@@ -14,7 +14,7 @@ from faultiso.language.lints import judge
 from faultiso.language.names import judge_names
 from faultiso.language.nodes import Refused
 from faultiso.language.shape import MODEL
-from faultiso.language.sources import Sources, file_bytes, with_includes
+from faultiso.language.sources import Sources, with_includes
 from faultiso.language.templates import expanded
 from faultiso.model.system import Model
 
@@ -30,17 +30,17 @@ class Loaded(WithProblems):
 
 def load(path: str | Path, lint: bool = True) -> Loaded:
     """Read the model in a file, with what it includes. Without ``lint`` only what must hold is judged."""
-    file = str(path)
-    try:
-        data = file_bytes(Path(path), file)
-    except Refused as refused:
-        return Loaded(None, (refused.problem,))
-    return _loaded(data, file, Path(path).parent, lint)
+    return _read(Path(path), lint, Sources())
+
+
+def load_files(files: Mapping[str, bytes], main: str, lint: bool = True) -> Loaded:
+    """Read the model ``main`` among files in memory, by paths with "/"; nothing is read from a disk."""
+    return _read(Path(main), lint, Sources(at_hand=files))
 
 
 def load_text(text: str, file: str = "<text>", lint: bool = True) -> Loaded:
     """Read the model in a text; ``file`` is what problems call it."""
-    return _loaded(text.encode("utf-8", "surrogatepass"), file, None, lint)
+    return _loaded(text.encode("utf-8", "surrogatepass"), file, None, lint, Sources())
 
 
 def read_model(path: str | Path) -> Model:
@@ -51,8 +51,16 @@ def read_model(path: str | Path) -> Model:
     return loaded.model
 
 
-def _loaded(data: bytes, file: str, folder: Path | None, lint: bool) -> Loaded:
-    sources = Sources()
+def _read(path: Path, lint: bool, sources: Sources) -> Loaded:
+    file = str(path)
+    try:
+        data = sources.content(path, file)
+    except Refused as refused:
+        return Loaded(None, (refused.problem,))
+    return _loaded(data, file, path.parent, lint, sources)
+
+
+def _loaded(data: bytes, file: str, folder: Path | None, lint: bool, sources: Sources) -> Loaded:
     try:
         model = _model(data, file, folder, lint, sources)
     except Refused as refused:

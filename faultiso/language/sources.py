@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -19,16 +20,26 @@ _PLAIN_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_. -]*\.ya?ml")
 class Sources:
     """What has been read: texts by file name, what is wrong with them, and the SHA-256 over all.
 
-    ``what``: the word for what the main file should hold, for the messages.
+    ``what``: the word for what the main file should hold, for the messages. ``at_hand``: files in memory by
+    their paths, parted by "/"; where there are such, nothing is read from a disk.
     """
 
     what: str = "model"
+    at_hand: Mapping[str, bytes] | None = field(default=None, repr=False)
     texts: dict[str, str] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
     hasher: Any = field(default_factory=hashlib.sha256)
 
     def wrong(self, code: str, where: Where, message: str, nearest: str = "") -> None:
         self.problems.append(Problem(code, where, message, nearest))
+
+    def content(self, path: Path, file: str) -> bytes:
+        """The bytes of a file, at hand or on the disk; Refused if there is none."""
+        if self.at_hand is None:
+            return file_bytes(path, file, self.what)
+        if path.as_posix() not in self.at_hand:
+            raise Refused(Problem("file", Where(file), "there is no such file"))
+        return self.at_hand[path.as_posix()]
 
     def tree(self, data: bytes, file: str) -> MapNode | None:
         """The tree of one file's bytes, which must be a mapping."""
@@ -128,7 +139,7 @@ def _included(name: Word, folder: Path | None, sources: Sources) -> MapNode | No
         sources.wrong("include", name.where, "a file cannot include itself")
         return None
     try:
-        return sources.tree(file_bytes(folder / name, file), file)
+        return sources.tree(sources.content(folder / name, file), file)
     except Refused as refused:
         sources.wrong("include", name.where, f'"{name}": {refused.problem.message}')
         return None

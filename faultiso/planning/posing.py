@@ -43,11 +43,12 @@ Conditions = Mapping[str, str]
 
 @dataclass(frozen=True)
 class Limits:
-    """How much of a belief goes into a problem."""
+    """How much of a belief goes into a problem. ``hour``: the price of an hour, if parts are to count."""
 
     sets: int = MOST_SETS
     checks: int = MOST_CHECKS
     looks: int = MOST_LOOKS
+    hour: float | None = None
 
 
 def likely_sets(belief: Belief, limits: Limits) -> tuple[frozenset[str], ...]:
@@ -106,7 +107,9 @@ class Posed:
             prior=self._prior,
             checks=(*self._checks(), *self._changes()),
             repairs=tuple(self._repairs(bit)),
-            costs=Costs(refer=refer, serviceable=SERVICEABLE_MINUTES, false_verified=2 * refer),
+            costs=Costs(
+                refer=refer, serviceable=SERVICEABLE_MINUTES, false_verified=2 * refer, hour=self.limits.hour
+            ),
             deferrals=tuple(self._deferrals(bit)),
             site=self._stands.site,
         )
@@ -166,10 +169,18 @@ class Posed:
             clears = sum(bit[name] for name in repair.clears if name in bit)
             proof, handling = self._stands.of_repair(repair)
             minutes = repair.work.minutes + repair.verification.minutes + proof
-            option = Repair(repair.name, repair.title, minutes, clears, fails=repair.fails, handling=handling)
-            if clears not in found or minutes < found[clears].minutes:
+            parts = repair.price if self.limits.hour else 0.0
+            option = Repair(
+                repair.name, repair.title, minutes, clears, repair.fails, parts=parts, handling=handling
+            )
+            if clears not in found or self._price(option) < self._price(found[clears]):
                 found[clears] = option
         yield from found.values()
+
+    def _price(self, option: Repair) -> float:
+        """Minutes, with what the parts are worth in minutes."""
+        hour = self.limits.hour
+        return option.minutes + (option.parts * 60.0 / hour if hour else 0.0)
 
     @cached_property
     def _mending(self) -> list[ModelRepair]:

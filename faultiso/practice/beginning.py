@@ -41,7 +41,7 @@ def record_beginning(case: Case, model: Model, log: Log, terms: Terms) -> Desk:
         model=model.name,
         title=model.title,
         subject=model.subject,
-        digest=model.digest,
+        digest="" if terms.pack else model.digest,
         file=terms.model_file,
         tool=__version__,
         format=kinds.FORMAT,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from faultiso.assessment.worth import Worth, worth
+from faultiso.assessment.worth import Worth, action_words, worth
 from faultiso.model.silence import silence
 from faultiso.session import words
 from faultiso.session.desk import Desk
@@ -51,10 +51,8 @@ def _sure(before: Desk) -> bool:
 
 def better(found: Worth) -> str:
     """What would have been best, with its minutes and what it would have saved."""
-    best = found.best
-    assert best is not None
-    takes = f", {words.minutes_words(best.minutes)}" if best.minutes else ""
-    return f"{best.title}{takes}; on average {found.loss:.0f} min less to the end"
+    assert found.best is not None
+    return f"{action_words(found.best)}; on average {found.loss:.0f} min less to the end"
 
 
 def _silent(before: Desk, found: Worth, deed: Deed) -> str:

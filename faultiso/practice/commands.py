@@ -108,6 +108,9 @@ def _ask(play: Practice, rest: str) -> Replies:
 
 
 def _can_be_asked(play: Practice, name: str) -> bool:
+    """The crew by the model's own questions, where it has them; a colleague if there is something to say."""
+    if name == "crew":
+        return not any(check.asks for check in play.desk.model.checks.values())
     return name != "colleague" or bool(play.case.says.get("colleague"))
 
 

@@ -36,6 +36,7 @@ from faultiso.session.replies import Question, Reply, Said, Warned
 from faultiso.session.search import Findable
 from faultiso.session.views import for_name, restore_of
 
+LAST_MINUTES = 10.0  # of real time, from which on it is said at each question
 Replies = tuple[Reply, ...]
 Clock = Callable[[], datetime]
 
@@ -198,7 +199,8 @@ class Practice:
 
     def _read(self, name: str) -> Replies:
         said = self._shown(name)
-        says = self.case.says.get(name, ())
+        check = self.desk.model.checks.get(name)
+        says = self.case.says.get(name) or (self.case.says.get("crew", ()) if check and check.asks else ())
         return (Said(f"{words.capital(said)}.", indent=2), *(Said(line, indent=2) for line in says))
 
     def _shown(self, name: str) -> str:
@@ -248,6 +250,8 @@ class Practice:
             return ()
         if left <= 0:
             return (Said("Time is up: finish, defer, refer, or hand over with finish."),)
+        if self.desk.state.deeds and left > LAST_MINUTES:
+            return ()
         return (Said(f"Real time left: {left:.0f} of {self.terms.minutes:.0f} min.", quiet=True),)
 
     def _minutes_left(self) -> float | None:

@@ -75,10 +75,14 @@ def _shows(sign: Indication | Check) -> Iterator[tuple[str, str]]:
 
 
 def _normally(model: Model, name: str) -> Iterator[tuple[str, str]]:
-    """What it shows with nothing wrong in each situation, and where it can show nothing else."""
+    """What it shows with nothing wrong, and where it can show nothing else; situations alike in one line."""
     sign = model.indications[name]
+    alike: dict[str, list[str]] = {}
     for situation in model.situations.values():
         shown = words.outcome_words(sign, expected(model, situation.values)[name])
         silent = silence(model, name, {**model.start, **situation.values})
         why = f"; it can show nothing else ({words.settings_words(model, silent.because)})" if silent else ""
-        yield situation.title, f"{shown} with nothing wrong{why}"
+        alike.setdefault(f"{shown}{why}", []).append(situation.title)
+    for shown, titles in alike.items():
+        where = "in every situation" if len(alike) == 1 else "; ".join(titles)
+        yield "with nothing wrong", f"{shown}: {where}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import re
 import shutil
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from zipfile import ZIP_DEFLATED, ZipFile
@@ -16,6 +16,7 @@ from faultiso.base.problems import FaultisoError, UsageError
 
 HOME = "FAULTISO_HOME"
 FOLDERS = ("sessions", "reports", "cases", "models", "kept")
+PACK = "sealed.pack"
 _NUMBERED = re.compile(r"([0-9]{4,})-.*\.jsonl")
 _UNSAFE = re.compile(r"[^a-z0-9]+")
 
@@ -169,25 +170,34 @@ def keep(place: Home, digest: str, files: Iterable[Path]) -> Path:
 
     A copy that is there is left alone. The copy appears whole or not at all.
     """
+    return _kept_whole(place, digest, lambda: {file.name: file.read_bytes() for file in files}, "model")
+
+
+def keep_pack(place: Home, digest: str, data: bytes) -> Path:
+    """Write a pack, sealed as it is, into ``kept``; the folder of the copy."""
+    return _kept_whole(place, digest, lambda: {PACK: data}, "pack")
+
+
+def _kept_whole(place: Home, digest: str, contents: Callable[[], Mapping[str, bytes]], what: str) -> Path:
     target = kept_folder(place, digest)
     if target.is_dir():
         return target
     part = place.ready(place.kept) / f"{target.name}.part{os.getpid()}"
     try:
         part.mkdir(exist_ok=True)
-        for file in files:
-            _copied(file, part / file.name)
+        for name, data in contents().items():
+            _written(part / name, data)
         os.replace(part, target)
     except OSError as error:
         shutil.rmtree(part, ignore_errors=True)
         if not target.is_dir():
-            raise HomeError(f"{target}: the model could not be kept: {error.strerror or error}.") from None
+            raise HomeError(f"{target}: the {what} could not be kept: {error.strerror or error}.") from None
     return target
 
 
-def _copied(source: Path, target: Path) -> None:
-    with source.open("rb") as stream, target.open("wb") as copy:
-        shutil.copyfileobj(stream, copy)
+def _written(target: Path, data: bytes) -> None:
+    with target.open("wb") as copy:
+        copy.write(data)
         copy.flush()
         os.fsync(copy.fileno())
 
@@ -197,7 +207,7 @@ def kept_folder(place: Home, digest: str) -> Path:
 
 
 def hand_in(place: Home, log: Log, folder: Path) -> Path:
-    """One zip with the log, the kept model and case, written whole or not at all; the file's path."""
+    """One zip with the log and what was kept of it (model, case, pack), written whole or not at all."""
     if log.trouble:
         raise JournalError(log.trouble)
     target = folder / f"{log.path.stem}.zip"
@@ -207,9 +217,8 @@ def hand_in(place: Home, log: Log, folder: Path) -> Path:
         with ZipFile(part, "w", ZIP_DEFLATED) as pack:
             pack.writestr("NOTICE.txt", full_notice() + "\n")
             pack.write(log.path, log.path.name)
-            for digest in (log.begun.get("digest", ""), log.begun.get("case_digest", "")):
-                for file in _kept_files(place, str(digest)):
-                    pack.write(file, f"kept/{file.parent.name}/{file.name}")
+            for file in _kept_files(place, log):
+                pack.write(file, f"kept/{file.parent.name}/{file.name}")
         os.replace(part, target)
     except (OSError, ValueError) as error:
         part.unlink(missing_ok=True)
@@ -218,17 +227,27 @@ def hand_in(place: Home, log: Log, folder: Path) -> Path:
     return target
 
 
-def _kept_files(place: Home, digest: str) -> list[Path]:
-    folder = kept_folder(place, digest)
-    return sorted(folder.iterdir()) if digest and folder.is_dir() else []
+def _kept_files(place: Home, log: Log) -> list[Path]:
+    """What the first line of a log names by its digest: model and case, or a sealed pack instead of them."""
+    named = [str(log.begun[key]) for key in ("digest", "case_digest", "pack") if log.begun.get(key)]
+    folders = [folder for folder in (kept_folder(place, digest) for digest in named) if folder.is_dir()]
+    return [file for folder in folders for file in sorted(folder.iterdir())]
 
 
 def write_whole(path: Path, text: str) -> None:
     """Write a text file as UTF-8, whole or not at all; HomeError if it cannot be."""
-    part = path.with_name(f"{path.name}.part{os.getpid()}")
+    write_bytes_whole(path, text.encode("utf-8", "replace"))
+
+
+def write_bytes_whole(path: Path, data: bytes) -> None:
+    """Write a file, whole or not at all; HomeError if it cannot be."""
     try:
-        part.write_text(text, encoding="utf-8", errors="replace", newline="\n")
-        os.replace(part, path)
-    except OSError as error:
-        part.unlink(missing_ok=True)
-        raise HomeError(f"{path}: the file could not be written: {error.strerror or error}.") from None
+        part = path.with_name(f"{path.name}.part{os.getpid()}")
+        try:
+            part.write_bytes(data)
+            os.replace(part, path)
+        finally:
+            part.unlink(missing_ok=True)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or "the name is not a file name"
+        raise HomeError(f"{path}: the file could not be written: {reason}.") from None

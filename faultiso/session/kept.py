@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from faultiso.casebook.case import Case
 from faultiso.casebook.load import read_case
-from faultiso.casebook.models import Models
+from faultiso.casebook.models import OneModel
+from faultiso.casebook.packs.key import Key
 from faultiso.language.load import Loaded, read_model
 from faultiso.model.system import Model
 from faultiso.session.home import Home, HomeError, Log, kept_folder
+from faultiso.session.kept_pack import kept_pack
 
 
 def kept_case(place: Home, log: Log) -> tuple[Case, Model]:
@@ -20,21 +20,19 @@ def kept_case(place: Home, log: Log) -> tuple[Case, Model]:
     path = folder / str(log.begun.get("case_file", ""))
     if not path.is_file():
         raise HomeError(f"{folder}: the copy of the case that this session was begun with is missing.")
-    case, _ = read_case(path, TheModel(Loaded(model)))
+    case, _ = read_case(path, OneModel(Loaded(model)))
     if case.digest != digest:
         raise HomeError(f"{folder}: the copy of the case was altered; the session cannot go on with it.")
     return case, model
 
 
-class TheModel(Models):
-    """One model, whatever a case calls it."""
-
-    def __init__(self, loaded: Loaded) -> None:
-        super().__init__()
-        self._loaded = loaded
-
-    def loaded(self, named: str, beside: Path) -> Loaded:
-        return self._loaded
+def sealed_case(place: Home, log: Log, key: Key) -> tuple[Case, Model]:
+    """The case of a practice from a sealed pack, opened again. PackError if the key does not open it."""
+    sealed = kept_pack(place, log)
+    loaded = sealed.opened(key).load(str(log.begun.get("case", "")))
+    if loaded.case is None or loaded.model is None or loaded.case.digest != log.begun.get("case_digest"):
+        raise HomeError(f"{sealed.called}: the pack holds another case than the one that was begun.")
+    return loaded.case, loaded.model
 
 
 def kept_model(place: Home, log: Log) -> Model:

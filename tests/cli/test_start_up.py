@@ -21,6 +21,7 @@ HEAVY = {
     "yaml",
     "pydantic",
     "typer",
+    "nacl",
 }
 
 LOADED = """

@@ -10,9 +10,9 @@ from faultiso.model.system import Model
 from faultiso.practice.sheet import MOST_FOUND, sheet
 from faultiso.session import words
 from faultiso.session.replies import Facts, Listing
-from tests.practice.frame import CART, CASES, case_of, changed, said, started
+from tests.practice.frame import CART, ONE_FOR_EACH_MODEL, case_of, changed, said, started
 
-MODELS = {case_of(name)[1].name: case_of(name)[1] for name in CASES}
+MODELS = {case_of(name)[1].name: case_of(name)[1] for name in ONE_FOR_EACH_MODEL}
 
 
 @pytest.mark.parametrize("model", MODELS.values(), ids=list(MODELS))

@@ -7,20 +7,34 @@ from pathlib import Path
 
 import pytest
 
+from faultiso.base.archive import read_archive_file
 from faultiso.base.journal import Journal
 from faultiso.base.problems import UsageError
+from faultiso.casebook.models import Models
+from faultiso.casebook.packs.header import About
+from faultiso.casebook.packs.key import Cost, PackError, key_of
+from faultiso.casebook.packs.pack import SealedPack, read_pack
+from faultiso.casebook.packs.sealing import seal
 from faultiso.session.home import (
+    PACK,
     Home,
     HomeError,
+    Log,
     find_log,
     hand_in,
     home,
     keep,
+    keep_pack,
     kept_folder,
     logs,
     new_journal,
     safe_name,
+    write_bytes_whole,
 )
+from faultiso.session.kept_pack import kept_pack
+from tests.casebook.frame import SMALL
+
+KEY = key_of("four plain words here")
 
 
 @pytest.fixture
@@ -123,3 +137,67 @@ def test_a_log_is_opened_again_where_it_stopped(place: Home) -> None:
         journal.append("began", {})
     with Journal(place.sessions / "0001-x.jsonl", new=False) as journal:
         assert journal.append("left", {}).number == 2
+
+
+def sealed_pack(title: str = "Exam") -> bytes:
+    return seal([SMALL], Models(), About(title), KEY, Cost(1, 8_192)).data
+
+
+def begun_with(place: Home, pack: SealedPack) -> Log:
+    """A session of a sealed case, as its first line tells, and its pack kept."""
+    with new_journal(place, "small") as journal:
+        journal.append("began", {"kind": "practice", "pack": pack.digest, "case": "small"})
+    keep_pack(place, pack.digest, pack.data)
+    return find_log(place, "1")
+
+
+def test_a_session_of_a_sealed_case_goes_on_with_the_pack_that_was_kept(place: Home, tmp_path: Path) -> None:
+    file = tmp_path / "exam.pack"
+    file.write_bytes(sealed_pack())
+    log = begun_with(place, read_pack(file))
+    file.unlink()
+    case = kept_pack(place, log).opened(KEY).load(str(log.begun["case"])).case
+    assert case is not None and case.truth == ("display.dead",)
+    with pytest.raises(PackError, match="the key is another one"):
+        kept_pack(place, log).opened(key_of("another passphrase"))
+
+
+def test_nothing_of_a_sealed_case_is_on_the_disk(place: Home, tmp_path: Path) -> None:
+    (tmp_path / "exam.pack").write_bytes(sealed_pack())
+    log = begun_with(place, read_pack(tmp_path / "exam.pack"))
+    kept_pack(place, log).opened(KEY).load("small")
+    target = hand_in(place, log, tmp_path / "class")
+    files = [path for path in tmp_path.rglob("*") if path.is_file() and path != target]
+    handed_in = read_archive_file(target)
+    assert [name for name in handed_in if name.endswith(".pack")] == [f"kept/{log.begun['pack'][:24]}/{PACK}"]
+    for content in (*handed_in.values(), *(path.read_bytes() for path in files)):
+        assert b"display.dead" not in content and b"pressure display" not in content
+
+
+def test_a_kept_pack_that_is_gone_or_another_one_is_told(place: Home, tmp_path: Path) -> None:
+    (tmp_path / "exam.pack").write_bytes(sealed_pack())
+    log = begun_with(place, read_pack(tmp_path / "exam.pack"))
+    kept = kept_folder(place, str(log.begun["pack"])) / PACK
+    kept.write_bytes(sealed_pack("Another exam"))
+    with pytest.raises(HomeError, match="was altered"):
+        kept_pack(place, log)
+    kept.unlink()
+    with pytest.raises(HomeError, match="is missing"):
+        kept_pack(place, log)
+
+
+def test_what_is_handed_in_is_read_as_any_zip_file_from_people(place: Home, tmp_path: Path) -> None:
+    with new_journal(place, "x") as journal:
+        journal.append("began", {"digest": "abc"})
+    (tmp_path / "m.yaml").write_text("model: m", encoding="utf-8")
+    keep(place, "abc", [tmp_path / "m.yaml"])
+    log = find_log(place, "1")
+    files = read_archive_file(hand_in(place, log, tmp_path))
+    assert files["0001-x.jsonl"] == log.path.read_bytes() and files["kept/abc/m.yaml"] == b"model: m"
+
+
+@pytest.mark.parametrize("name", ["no such folder/a.pack", ".", "a\0b"])
+def test_a_file_that_cannot_be_written_is_a_sentence(tmp_path: Path, name: str) -> None:
+    with pytest.raises(HomeError, match="could not be written"):
+        write_bytes_whole(tmp_path / name, b"x")
+    assert list(tmp_path.iterdir()) == []

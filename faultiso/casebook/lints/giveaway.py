@@ -12,13 +12,18 @@ from faultiso.model.system import Model
 
 def check(case: Case, model: Model) -> Iterable[Problem]:
     """Every early text with the title, the name or another name of a unit that is faulty."""
-    units = [model.components[model.faults[fault].component] for fault in case.truth]
-    names = dict.fromkeys(name for unit in units for name in (unit.title, unit.name, *unit.also))
     for what, text, where in _early(case):
-        found = next((name for name in names if f" {_plain(name)} " in f" {_plain(text)} "), None)
+        found = given_away(text, case, model)
         if found:
             message = f'{what} names what is faulty ("{found}"); expected words that give nothing away'
             yield Problem("giveaway", where, message)
+
+
+def given_away(text: str, case: Case, model: Model) -> str:
+    """The title, the name or another name of a faulty unit that stands in the text; "" if there is none."""
+    units = [model.components[model.faults[fault].component] for fault in case.truth]
+    names = (name for unit in units for name in (unit.title, unit.name, *unit.also))
+    return next((name for name in names if f" {_plain(name)} " in f" {_plain(text)} "), "")
 
 
 def _early(case: Case) -> Iterator[tuple[str, str, Where]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from faultiso.assessment.debrief import Debrief, Step
+from faultiso.assessment.verdict import ended_otherwise
 from faultiso.base.figures import capital, in_hundred, minutes_words
 from faultiso.report.drawing.course import course_svg
 from faultiso.report.page import Block, Column, Details, Heading, Items, KeyValues, Page, Picture, Table, Text
@@ -57,11 +58,17 @@ def verdict_sentences(found: Debrief) -> Iterator[str]:
     outcome = found.verdict
     what = f": {found.found}" if found.found else ""
     yield f"{capital(outcome.how)}{what}."
-    yield f"{'That is right.' if outcome.right else 'That is not right.'} {_truth(found)}"
+    yield f"{_judged(found)} {_truth(found)}"
     if outcome.left_behind:
         yield f"The work left something behind: {', '.join(_fault(found, n) for n in outcome.left_behind)}."
     good = ", ".join(found.model.repairs[unit.repair].title for unit in outcome.good_units)
     yield f"Serviceable units removed: {good or 'none'}. Open: {'; '.join(found.open) or 'nothing'}."
+
+
+def _judged(found: Debrief) -> str:
+    if ended_otherwise(found.verdict.how):
+        return "The work is not at an end."
+    return "That is right." if found.verdict.right else "That is not right."
 
 
 def _truth(found: Debrief) -> str:

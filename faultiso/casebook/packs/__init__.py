@@ -1,0 +1,1 @@
+"""Sealed packs: cases with their models in one encrypted file, for examinations."""
