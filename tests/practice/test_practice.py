@@ -370,9 +370,9 @@ def test_notes_references_hints_and_asking_are_in_the_log_with_their_minutes() -
     play.take("hint")
     assert play.desk.state.minutes == HINT_MINUTES and play.desk.state.hints == 1
     assert play.desk.log.entries[-1].data["text"] == play.case.hints[0]
-    play.take("ask crew")
+    play.take("ask log")
     assert play.desk.state.minutes == HINT_MINUTES + ASK_MINUTES
-    assert tuple(play.desk.log.entries[-1].data["says"]) == play.case.says["crew"]
+    assert tuple(play.desk.log.entries[-1].data["says"]) == play.case.says["log"]
     assert [deed.what for deed in play.desk.state.deeds] == ["hint", "ask"]
     assert "would open" in said(play, "ref") and "record" in said(play, "note")
 
@@ -388,7 +388,8 @@ def test_hints_come_one_by_one_and_end() -> None:
 def test_nobody_is_asked_who_is_not_there() -> None:
     assert "Nobody and no record" in said(started("first-light"), "ask colleague")
     assert "I reset it once" in said(started(CART), "ask colleague")
-    assert "Nothing more than what is written" in said(started(CART), "ask crew")
+    assert "Nobody and no record" in said(started(CART), "ask crew"), "the model asks them by a check"
+    assert "Nothing more than what is written" in said(started(CART), "ask uplift")
 
 
 def test_what_a_check_that_asks_is_told_stands_beside_its_answer() -> None:
