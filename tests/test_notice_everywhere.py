@@ -36,6 +36,13 @@ OUTPUTS = {"json", "svg", "html", "markdown", "csv", "out"}
 ENTRIES: dict[str, tuple[str, ...]] = {
     "isolate": (f"isolate {CART} --answers ANSWERS", f"isolate {CART} --answers ANSWERS --json"),
     "resume": ("resume SESSION --answers ANSWERS", "resume SESSION --answers ANSWERS --json"),
+    "practice": (
+        "practice hot-cart --mode classroom --answers REFERRED",
+        "practice hot-cart --mode classroom --answers REFERRED --json",
+        "practice hot-cart --mode examination --answers REFERRED",
+        "practice hot-cart --mode examination --answers REFERRED --json",
+        "practice hot-cart --answers ANSWERS",
+    ),
     "rank": (
         f"rank {CART} --observe fluid_under_cart=below_pump",
         f"rank {CART} --observe fluid_under_cart=below_pump --json",
@@ -141,6 +148,7 @@ def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.Captur
     (tmp_path / "STORY").write_text("1\nDark\n\nquit\n", encoding="utf-8")
     (tmp_path / "ORDER").write_text("Display dark.", encoding="utf-8")
     (tmp_path / "ANSWERS").write_text("quit\n", encoding="utf-8")
+    (tmp_path / "REFERRED").write_text("refer\n", encoding="utf-8")
     (tmp_path / "KEY").write_text("four plain words here", encoding="utf-8")
     (tmp_path / "PACK").write_bytes(small_pack())
     return tmp_path
@@ -153,7 +161,9 @@ def small_pack() -> bytes:
 
 
 def words_of(line: str, place: Path) -> list[str]:
-    names = ("WRONG", "ROLES", "ANSWERS", "OUTS", "KEY", "PACK", "OUTS/apart", "STORY", "ORDER")
+    names = (
+        "WRONG", "ROLES", "ANSWERS", "REFERRED", "OUTS", "KEY", "PACK", "OUTS/apart", "STORY", "ORDER",
+    )  # fmt: skip
     known = {name: str(place / name) for name in names}
     known |= {"NETWORK": str(place / "NETWORK.bif"), "MATRIX": str(place / "MATRIX.csv"), "SESSION": "1"}
     return [
@@ -206,7 +216,7 @@ def content(path: Path) -> str:
 
 def subject_of(line: str) -> str:
     """Whether the output is about one model, and what that is a model of."""
-    about_one = CART in line or line.startswith(("resume", "case show"))
+    about_one = CART in line or line.startswith(("resume", "case show", "practice"))
     return "training_rig" if about_one else ""
 
 
