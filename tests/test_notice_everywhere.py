@@ -92,6 +92,12 @@ ENTRIES: dict[str, tuple[str, ...]] = {
     ),
     "case seal": ("case seal hot-cart --out OUT.pack --key-file KEY",),
     "case unseal": ("case unseal PACK --key-file KEY", "case unseal PACK --key-file KEY --to OUTS/apart"),
+    "case generate": (
+        "case generate whinchat-dc-power --out OUT.cases",
+        "case generate whinchat-dc-power --out OUT.cases --json",
+    ),
+    "case new": ("case new OUT.yaml --answers STORY",),
+    "case from-workorder": (f"case from-workorder ORDER --model {CART} --out OUT.yaml",),
     "case schema": ("case schema", "case schema --out OUT.schema.json"),
     "hand-in": ("hand-in SESSION --to OUTS",),
     "where": ("where", "where --json"),
@@ -139,6 +145,8 @@ def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.Captur
     (tmp_path / "NETWORK.bif").write_text(BIF, encoding="utf-8")
     (tmp_path / "ROLES").write_text('{"faults": ["worn"], "checks": {"gauge": 10}}', encoding="utf-8")
     (tmp_path / "MATRIX.csv").write_text(MATRIX, encoding="utf-8")
+    (tmp_path / "STORY").write_text("1\nDark\n\nquit\n", encoding="utf-8")
+    (tmp_path / "ORDER").write_text("Display dark.", encoding="utf-8")
     (tmp_path / "ANSWERS").write_text("quit\n", encoding="utf-8")
     (tmp_path / "REFERRED").write_text("refer\n", encoding="utf-8")
     (tmp_path / "KEY").write_text("four plain words here", encoding="utf-8")
@@ -153,7 +161,9 @@ def small_pack() -> bytes:
 
 
 def words_of(line: str, place: Path) -> list[str]:
-    names = ("WRONG", "ROLES", "ANSWERS", "REFERRED", "OUTS", "KEY", "PACK", "OUTS/apart")
+    names = (
+        "WRONG", "ROLES", "ANSWERS", "REFERRED", "OUTS", "KEY", "PACK", "OUTS/apart", "STORY", "ORDER",
+    )  # fmt: skip
     known = {name: str(place / name) for name in names}
     known |= {"NETWORK": str(place / "NETWORK.bif"), "MATRIX": str(place / "MATRIX.csv"), "SESSION": "1"}
     return [
