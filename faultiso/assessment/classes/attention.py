@@ -1,0 +1,63 @@
+"""What an instructor looks at first: what could not be graded, then what a person has to confirm."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from faultiso.assessment.classes.people import Person
+from faultiso.assessment.classes.teaching import talks
+from faultiso.base.figures import capital
+
+#: kinds of what was not graded that somebody has to look into, the gravest first
+_GRAVE = ("altered", "torn", "wrong copy", "does not fit")
+
+
+@dataclass(frozen=True)
+class Aside:
+    """A log without a mark: refused, unfinished, late, an attempt that does not count. ``kind`` in a word or two,
+    ``sentence`` says why; ``candidate`` and ``case`` as far as the log tells, nothing vouches for them."""
+
+    path: str
+    kind: str
+    sentence: str
+    candidate: str = ""
+    case: str = ""
+
+
+@dataclass(frozen=True)
+class First:
+    """Something to look at: which log or person, the mark if there is one, why."""
+
+    who: str
+    case: str
+    mark: float | None
+    why: str
+
+
+def look_at_first(people: Sequence[Person], aside: Sequence[Aside]) -> tuple[First, ...]:
+    """Altered logs and others without a mark, disputes and cases beyond the model, gates, cases not passed."""
+    return (*_without_mark(aside), *_to_confirm(people), *_not_passed(people))
+
+
+def _without_mark(aside: Sequence[Aside]) -> Iterator[First]:
+    def rank(each: Aside) -> tuple[int, str]:
+        return (_GRAVE.index(each.kind) if each.kind in _GRAVE else len(_GRAVE), each.path)
+
+    for each in sorted(aside, key=rank):
+        yield First(each.path, each.case, None, each.sentence)
+
+
+def _to_confirm(people: Sequence[Person]) -> Iterator[First]:
+    for person in people:
+        for outcome in person.outcomes:
+            grade = outcome.grade
+            for reason in grade.attention:
+                yield First(person.called, grade.case, grade.total, f"{capital(reason.sentence)}.")
+
+
+def _not_passed(people: Sequence[Person]) -> Iterator[First]:
+    for talk in talks(people):
+        grade = talk.outcome.grade
+        gate = "Failed by a gate: " if grade.gates else f"{capital(talk.about)}: "
+        yield First(talk.person.called, grade.case, grade.total, f"{gate}{talk.reason.sentence}.")

@@ -1,0 +1,79 @@
+"""The people of a class, each with the cases that they worked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from faultiso.assessment.outcome import Outcome
+
+NOBODY = "nobody named"
+
+
+@dataclass(frozen=True)
+class Person:
+    """``id``: the candidate number, "" for a log that names nobody; ``name``: from a roster, "" if it is not
+    known or left out. ``outcomes``: in the order of their cases' names, more than one of a case if attempts
+    were repeated and all count."""
+
+    id: str
+    name: str
+    outcomes: tuple[Outcome, ...]
+
+    @property
+    def called(self) -> str:
+        """How people are told of this person: "14 Reed", "14", "nobody named (reed.jsonl)"."""
+        if not self.id:
+            return f"{NOBODY} ({self.outcomes[0].path or self.outcomes[0].grade.session})"
+        return f"{self.id} {self.name}".rstrip()
+
+    @cached_property
+    def by_case(self) -> Mapping[str, float]:
+        """Case -> mark in per cent; of several attempts their mean."""
+        marks: dict[str, list[float]] = {}
+        for outcome in self.outcomes:
+            marks.setdefault(outcome.grade.case, []).append(outcome.grade.total)
+        return {case: sum(each) / len(each) for case, each in marks.items()}
+
+    @property
+    def mark(self) -> float:
+        """The mean mark of the cases, every case with the same weight."""
+        return sum(self.by_case.values()) / len(self.by_case)
+
+    @property
+    def failed_by_gate(self) -> bool:
+        return any(outcome.grade.gates for outcome in self.outcomes)
+
+    @property
+    def passed(self) -> bool:
+        """Whether the mean reaches the pass mark, and no case was failed by a gate."""
+        return not self.failed_by_gate and self.mark >= max(o.grade.pass_mark for o in self.outcomes)
+
+
+def people_of(outcomes: Iterable[Outcome], names: Mapping[str, str]) -> tuple[Person, ...]:
+    """Who they are by their candidate numbers; a log that names nobody stands alone."""
+    found: dict[tuple[str, str], list[Outcome]] = {}
+    for place, outcome in enumerate(outcomes):
+        candidate = outcome.grade.candidate
+        found.setdefault((candidate, "" if candidate else str(place)), []).append(outcome)
+    people = [
+        Person(candidate, names.get(candidate, ""), tuple(sorted(theirs, key=_place)))
+        for (candidate, _), theirs in found.items()
+    ]
+    return tuple(sorted(people, key=lambda person: (not person.id, _counting(person.id), person.called)))
+
+
+def _place(outcome: Outcome) -> tuple[str, str, str]:
+    return (outcome.grade.case, outcome.begun, outcome.path)
+
+
+def _counting(candidate: str) -> tuple[int, str]:
+    """Numbers in their order, then everything else: 2 before 14."""
+    number = candidate.isascii() and candidate.isdigit()
+    return (int(candidate[:18]) if number else 10**18, candidate)
+
+
+def sessions(people: Sequence[Person]) -> tuple[Outcome, ...]:
+    """All outcomes, person by person."""
+    return tuple(outcome for person in people for outcome in person.outcomes)
