@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from faultiso.assessment.classes.people import Person
 from faultiso.assessment.classes.teaching import talks
@@ -29,6 +30,7 @@ class Aside:
 class First:
     """Something to look at: which log or person, the mark if there is one, why."""
 
+    kind: Literal["no mark", "confirm", "gate", "not passed"]
     who: str
     case: str
     mark: float | None
@@ -45,7 +47,7 @@ def _without_mark(aside: Sequence[Aside]) -> Iterator[First]:
         return (_GRAVE.index(each.kind) if each.kind in _GRAVE else len(_GRAVE), each.path)
 
     for each in sorted(aside, key=rank):
-        yield First(each.path, each.case, None, each.sentence)
+        yield First("no mark", each.path, each.case, None, each.sentence)
 
 
 def _to_confirm(people: Sequence[Person]) -> Iterator[First]:
@@ -53,11 +55,12 @@ def _to_confirm(people: Sequence[Person]) -> Iterator[First]:
         for outcome in person.outcomes:
             grade = outcome.grade
             for reason in grade.attention:
-                yield First(person.called, grade.case, grade.total, f"{capital(reason.sentence)}.")
+                yield First("confirm", person.called, grade.case, grade.total, f"{capital(reason.sentence)}.")
 
 
 def _not_passed(people: Sequence[Person]) -> Iterator[First]:
     for talk in talks(people):
         grade = talk.outcome.grade
-        gate = "Failed by a gate: " if grade.gates else f"{capital(talk.about)}: "
-        yield First(talk.person.called, grade.case, grade.total, f"{gate}{talk.reason.sentence}.")
+        kind: Literal["gate", "not passed"] = "gate" if grade.gates else "not passed"
+        what = "Failed by a gate" if grade.gates else capital(talk.about)
+        yield First(kind, talk.person.called, grade.case, grade.total, f"{what}: {talk.reason.sentence}.")

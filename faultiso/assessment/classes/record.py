@@ -25,7 +25,8 @@ def class_record(report: ClassReport) -> dict[str, Any]:
             for a in report.aside
         ],
         "first": [
-            {"who": f.who, "case": f.case, "mark": _round(f.mark), "why": f.why} for f in report.first
+            {"kind": f.kind, "who": f.who, "case": f.case, "mark": _round(f.mark), "why": f.why}
+            for f in report.first
         ],
         "teach": [
             {"about": le.about, "people": le.people, "of": le.of, "sentence": str(le)} for le in report.lessons

@@ -70,7 +70,7 @@ def _lessons(people: Sequence[Person]) -> Iterator[Lesson]:
 def _of_precautions(people: Sequence[Person]) -> Iterator[Lesson]:
     missed = [each for each in missed_precautions(people) if each.critical]
     who = _having(people, lambda outcome: any(critical for _, critical in outcome.missed))
-    if missed and who:
+    if missed and who >= LEAST_TOGETHER:
         most = _most(missed)
         yield Lesson(CRITICAL, who, len(people), f"did not name one before the step; most often: {most}.")
 

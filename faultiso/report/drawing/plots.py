@@ -12,7 +12,7 @@ from faultiso.base.notice import Subject
 from faultiso.report.drawing.svg import INK, STROKE, document, element, label, line, text_width, wrap
 
 WIDTH = 480.0
-LEFT, RIGHT, TOP, HIGH = 56.0, 24.0, 62.0, 200.0
+LEFT, RIGHT, TOP, HIGH = 56.0, 24.0, 80.0, 180.0
 FAINT, SHADE = "#999999", "#d9d9d9"
 ROW = 54.0
 TENTHS = tuple(range(0, 101, 10))
@@ -106,7 +106,7 @@ def confidence_svg(title: str, bands: Sequence[tuple[float, float, int]], subjec
         parts.append(element("circle", cx=x, cy=y, r=5.0, fill="#ffffff", **STROKE))
         below = y + 20 if y < foot - 24 else y - 11
         parts.append(_centred(str(count), min(x, WIDTH - RIGHT - 8), below))
-    parts += [*_scale(foot, "stated, in 100"), label(["so, in 100"], LEFT - 44, TOP - 14)]
+    parts += [*_scale(foot, "stated, in 100"), label(["so, in 100"], LEFT - 44, TOP - 18)]
     about = "Rings: what was stated, and how often it was so; beside each how many. Dashed: both equal."
     return document(WIDTH, foot + 44, title, about, subject, parts)
 
@@ -114,7 +114,7 @@ def confidence_svg(title: str, bands: Sequence[tuple[float, float, int]], subjec
 def _levels(most: int, foot: float) -> list[str]:
     """Lines for numbers of people, at most five of them."""
     step = max(1, -(-most // 5))
-    parts = [label(["people"], LEFT - 44, TOP - 14)]
+    parts = [label(["people"], LEFT - 44, TOP - 18)]
     for count in range(0, most + 1, step):
         y = foot - HIGH * count / most
         parts.append(line([(LEFT, y), (WIDTH - RIGHT, y)], stroke=FAINT, stroke_width=0.5))
@@ -136,8 +136,8 @@ def _pass_mark(mark: float, top: float, foot: float) -> list[str]:
     x = across(min(max(mark, 0.0), 100.0) / 100)
     words = f"pass mark {mark:g}"
     start = min(x + 5, WIDTH - RIGHT - text_width(words))
-    dashes = line([(x, top - 12), (x, foot)], stroke_dasharray="6 4", stroke_width=1.5)
-    return [dashes, label([words], start, top - 4, fill=INK)]
+    dashes = line([(x, top - 20), (x, foot)], stroke_dasharray="6 4", stroke_width=1.5)
+    return [dashes, label([words], start, top - 12, fill=INK)]
 
 
 def _centred(text: str, x: float, y: float) -> str:

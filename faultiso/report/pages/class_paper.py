@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from faultiso.assessment.classes.figures import TENS
 from faultiso.assessment.classes.findings import Often, Taken
 from faultiso.assessment.classes.people import Person
 from faultiso.assessment.classes.report import ClassReport
+from faultiso.assessment.classes.teaching import Talk
 from faultiso.assessment.feedback import TITLES
 from faultiso.assessment.statistics.figure import Figure
-from faultiso.base.figures import in_hundred, minutes_words
+from faultiso.base.figures import capital, in_hundred, minutes_words
 from faultiso.base.notice import Subject
 from faultiso.report.drawing.plots import Row, cases_svg, confidence_svg, spread_svg
 from faultiso.report.page import Block, Column, Details, Heading, Items, Page, Picture, Table, Text
@@ -33,8 +34,9 @@ def class_paper(report: ClassReport, subject: Subject = "") -> Page:
     """Everything that the report says."""
     blocks: list[Block] = [Text(sentence) for sentence in headlines(report)]
     blocks.append(Text(MEANING, quiet=True))
-    if report.first:
-        blocks += [Heading("Look at first"), first_table(report.first)]
+    first = [each for each in report.first if each.kind != "not passed"]
+    if first:
+        blocks += [Heading("Look at first"), first_table(first)]
     if report.lessons:
         blocks += [Heading("Teach next"), Items(tuple(map(str, report.lessons)), numbered=True)]
     if report.people:
@@ -45,11 +47,22 @@ def class_paper(report: ClassReport, subject: Subject = "") -> Page:
 
 
 def _talks(report: ClassReport) -> Iterator[Block]:
-    if report.talks:
-        yield Heading("Whom to talk to, and about what")
-        rows = [(t.person.called, t.outcome.grade.case, t.about, f"{t.reason.sentence}.") for t in report.talks]
-        heads = ("who", "case", "about", "what happened")
-        yield Table(tuple(map(Column, heads)), tuple(rows), "who did not pass a case")
+    """A row for each person with the cases that were not passed, the gravest first."""
+    if not report.talks:
+        return
+    theirs: dict[str, list[Talk]] = {}
+    for talk in report.talks:
+        theirs.setdefault(talk.person.called, []).append(talk)
+    yield Heading("Whom to talk to, and about what")
+    heads = ("who", "not passed", "about")
+    rows = tuple((who, *_talk(each)) for who, each in theirs.items())
+    yield Table(tuple(map(Column, heads)), rows, "who did not pass a case")
+
+
+def _talk(talks: Sequence[Talk]) -> tuple[str, str]:
+    """The cases with their marks; what it is about, said once where it is the same in several cases."""
+    cases = ", ".join(f"{t.outcome.grade.case} {t.outcome.grade.total:.0f}" for t in talks)
+    return (cases, " ".join(dict.fromkeys(f"{capital(t.about)}: {t.reason.sentence}." for t in talks)))
 
 
 def _marks(report: ClassReport, subject: Subject) -> Iterator[Block]:

@@ -94,6 +94,6 @@ def trust_words(report: ClassReport) -> str:
     agree = f"weighted kappa {value:.2f}{note}" if value is not None else f"agreement: {found.kappa.note}"
     apart = "more" if found.difference >= 0 else "less"
     return (
-        f"Against the instructor's own marks of {counted(len(found.pairs), 'work')}: {agree}; "
+        f"Against the instructor's own {counted(len(found.pairs), 'mark')}: {agree}; "
         f"{abs(found.difference):.1f} points {apart} on average."
     )
