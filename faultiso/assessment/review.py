@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
-from functools import cached_property
 
 from faultiso.assessment.passages import Passage, passages
 from faultiso.assessment.verdict import Verdict, verdict
 from faultiso.assessment.worth import Worth, worth
 from faultiso.casebook.case import Case
+from faultiso.casebook.hidden_world import world_of
 from faultiso.model.system import Model
 from faultiso.session.desk import Desk, Lines, desk_at
 from faultiso.session.events import Event
 from faultiso.session.state import State
+from faultiso.world.world import World
 
+MOST_WORLDS = 64
 Progress = Callable[[int, int], None]
 
 
@@ -26,12 +28,22 @@ class Memory:
         self._most = most
         self._known: dict[object, Worth] = {}
         self._desks: dict[str, Desk] = {}
+        self._worlds: dict[tuple[str, str], World] = {}
 
     def desk(self, model: Model) -> Desk:
         """A desk of the model whose reasoner stays awake."""
         if model.digest not in self._desks:
             self._desks[model.digest] = Desk(model, Lines())
         return self._desks[model.digest]
+
+    def world(self, case: Case, model: Model) -> World:
+        """The world of a case, drawn once."""
+        key = (case.digest, model.digest)
+        if key not in self._worlds:
+            if len(self._worlds) >= MOST_WORLDS:
+                del self._worlds[next(iter(self._worlds))]
+            self._worlds[key] = world_of(case, model)
+        return self._worlds[key]
 
     def worth(self, base: Desk, passage: Passage) -> Worth:
         key = (
@@ -66,11 +78,8 @@ class Review:
     state: State
     done: tuple[Passage, ...]
     worths: tuple[Worth, ...]
+    verdict: Verdict
     base: Desk = field(repr=False)
-
-    @cached_property
-    def verdict(self) -> Verdict:
-        return verdict(self.case, self.model, self.done, self.state)
 
 
 def reviewed(
@@ -89,4 +98,5 @@ def reviewed(
         worths.append(memory.worth(base, passage))
         if progress:
             progress(number, len(done))
-    return Review(case, model, state, done, tuple(worths), base)
+    found = verdict(case, model, done, state, memory.world(case, model))
+    return Review(case, model, state, done, tuple(worths), found, base)

@@ -21,6 +21,7 @@ from faultiso.cli.streams import columns_of
 if TYPE_CHECKING:
     from faultiso.assessment.debrief import Debrief
     from faultiso.base.journal import Journal
+    from faultiso.base.notice import Subject
     from faultiso.casebook.case import Case
     from faultiso.cli.console import Console
     from faultiso.model.system import Model
@@ -148,7 +149,7 @@ def _show_debrief(play: Practice, journal: Journal, place: Home, json: bool) -> 
     from faultiso.session.desk import events_of
 
     if play.mode == "examination":
-        return _show_handed_in(journal)
+        return _show_handed_in(journal, play.desk.model.subject, json)
     desk = play.desk
     events = events_of(journal.entries)
     tell = counted("Looking back, step {0} of {1}")
@@ -162,15 +163,22 @@ def _show_debrief(play: Practice, journal: Journal, place: Home, json: bool) -> 
     return None
 
 
-def _show_handed_in(journal: Journal) -> None:
+def _show_handed_in(journal: Journal, subject: Subject, json: bool) -> None:
     """An examination ends without a word on how it went."""
     from faultiso.cli.streams import show
+    from faultiso.report.json_output import document
     from faultiso.report.page import KeyValues, Page, Text
 
+    if json:
+        sys.stdout.write(document({"log": str(journal.path), "receipt": journal.receipt}, subject))
+        return
     pairs = (("Log", str(journal.path)), ("Receipt", f"{journal.receipt}   (hand it in with the log)"))
     show(
         Page(
-            "Examination ended", blocks=(Text("It is marked by an instructor."), KeyValues(pairs)), last=True
+            "Examination ended",
+            subject,
+            (Text("It is marked by an instructor."), KeyValues(pairs)),
+            last=True,
         )
     )
 
