@@ -51,7 +51,7 @@ class Agreement:
 
 
 def agreement(people: Sequence[Person], blind: Blind, pass_mark: float) -> Agreement:
-    """Pairs of marks of the same work; an instructor's mark without a case is compared with the person's mean."""
+    """Pairs of marks of the same work; one of the instructor's without a case goes with the person's mean."""
     pairs, found = [], set()
     for person in people:
         for case, mark in {**person.by_case, "": person.mark}.items():

@@ -16,8 +16,8 @@ _GRAVE = ("altered", "torn", "wrong copy", "does not fit")
 
 @dataclass(frozen=True)
 class Aside:
-    """A log without a mark: refused, unfinished, late, an attempt that does not count. ``kind`` in a word or two,
-    ``sentence`` says why; ``candidate`` and ``case`` as far as the log tells, nothing vouches for them."""
+    """A log without a mark: refused, unfinished, late, an attempt that does not count. ``kind`` in a word
+    or two, ``sentence`` says why; ``candidate`` and ``case`` as far as the log tells, nothing vouches for them."""
 
     path: str
     kind: str
@@ -38,7 +38,7 @@ class First:
 
 
 def look_at_first(people: Sequence[Person], aside: Sequence[Aside]) -> tuple[First, ...]:
-    """Altered logs and others without a mark, disputes and cases beyond the model, gates, cases not passed."""
+    """Altered logs and others without a mark, disputes, cases beyond the model, gates, cases not passed."""
     return (*_without_mark(aside), *_to_confirm(people), *_not_passed(people))
 
 

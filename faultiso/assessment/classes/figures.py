@@ -19,8 +19,8 @@ EDGES = (0.0, 0.2, 0.4, 0.6, 0.8)
 
 @dataclass(frozen=True)
 class CaseFigures:
-    """A case of the class: ``marks`` of everybody who worked it, lowest first; ``difficulty``: mean share of the
-    mark, near 1 where it is easy; ``discrimination``: correlation with the marks of the other cases."""
+    """A case of the class: ``marks`` of everybody who worked it, lowest first; ``difficulty``: mean share of
+    the mark, near 1 where it is easy; ``discrimination``: correlation with the marks of the other cases."""
 
     name: str
     title: str
@@ -40,7 +40,7 @@ class CaseFigures:
 
 @dataclass(frozen=True)
 class Confidence:
-    """Stated beliefs against the truth: the Brier score, and bands of what was stated with how often it was so."""
+    """Stated beliefs against the truth: the Brier score, and in bands how often what was stated was so."""
 
     score: Figure
     bands: tuple[Band, ...]
@@ -71,9 +71,7 @@ def case_figures(people: Sequence[Person]) -> tuple[CaseFigures, ...]:
 def _of_case(people: Sequence[Person], name: str, hard: Figure, parts: Figure) -> CaseFigures:
     outcomes = [outcome for outcome in sessions(people) if outcome.grade.case == name]
     worked = tuple(sorted(person.by_case[name] for person in people if name in person.by_case))
-    passed = sum(
-        any(o.grade.passed for o in person.outcomes if o.grade.case == name) for person in people
-    )
+    passed = sum(any(o.grade.passed for o in person.outcomes if o.grade.case == name) for person in people)
     return CaseFigures(name, outcomes[0].case_title, worked, passed, hard, parts)
 
 

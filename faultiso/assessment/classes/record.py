@@ -15,7 +15,7 @@ from faultiso.assessment.statistics.figure import Figure
 
 
 def class_record(report: ClassReport) -> dict[str, Any]:
-    """The report; a figure is ``{value, count, note, interval}``, its value null where nothing can be said."""
+    """The report; a figure is ``{value, count, note, interval}``, the value null where nothing is said."""
     return {
         "class": report.title, "rubric": report.rubric, "pass_mark": report.pass_mark, "proposed": True,
         "graded": report.graded, "passed": report.passed, "mean": _round(report.mean),
@@ -29,7 +29,8 @@ def class_record(report: ClassReport) -> dict[str, Any]:
             for f in report.first
         ],
         "teach": [
-            {"about": le.about, "people": le.people, "of": le.of, "sentence": str(le)} for le in report.lessons
+            {"about": each.about, "people": each.people, "of": each.of, "sentence": str(each)}
+            for each in report.lessons
         ],
         "talk": [
             {"id": t.person.id, "case": t.outcome.grade.case, "about": t.about, "sentence": t.reason.sentence,

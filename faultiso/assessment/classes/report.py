@@ -35,8 +35,8 @@ from faultiso.assessment.statistics.spread import Quartiles, quartiles
 
 @dataclass(frozen=True)
 class ClassReport:
-    """``people`` in the order of their numbers; ``tens``: how many have marks from 0, 10, ... 90; ``aside``: logs
-    without a mark; ``lost``: (criterion, mean points lost, mean points possible)."""
+    """``people`` in the order of their numbers; ``tens``: how many have marks from 0, 10, ... 90; ``aside``:
+    logs without a mark; ``lost``: (criterion, mean points lost, mean points possible)."""
 
     title: str
     rubric: str

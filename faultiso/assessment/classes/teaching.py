@@ -47,7 +47,7 @@ class Talk:
 
 
 def lessons(people: Sequence[Person]) -> tuple[Lesson, ...]:
-    """What to teach, the best first: critical precautions before all, then what most people have in common."""
+    """What to teach, the best first: critical precautions, then what most people have in common."""
     found = list(_lessons(people))
     first = [lesson for lesson in found if lesson.about == CRITICAL]
     others = [lesson for lesson in found if lesson.about != CRITICAL]
@@ -80,7 +80,7 @@ def _of_silence(people: Sequence[Person]) -> Iterator[Lesson]:
     if who >= LEAST_TOGETHER:
         looks = silent_looks(people)
         cost = _cost(sum(each.minutes for each in looks), who)
-        sentence = f"took as news what could show nothing else{cost}; most often: {_most(looks)}."
+        sentence = f"looked for news where a sign could show nothing else{cost}; most often: {_most(looks)}."
         yield Lesson("Inhibited and silent signs", who, len(people), sentence)
 
 
@@ -97,7 +97,7 @@ def _of_checks(people: Sequence[Person]) -> Iterator[Lesson]:
 
 
 def _cost(minutes: float, people: int) -> str:
-    """", 14 min each"; "" where it cost nothing."""
+    """ ", 14 min each"; "" where it cost nothing."""
     each = minutes / people
     return f", {minutes_words(each)} each on average" if each >= HALF else ""
 
@@ -127,7 +127,10 @@ def talks(people: Sequence[Person]) -> tuple[Talk, ...]:
     for person in people:
         for outcome in person.outcomes:
             if not outcome.grade.passed:
-                about, reason = feedback(outcome.grade).change or ("the whole", Reason("no one step stands out"))
+                about, reason = feedback(outcome.grade).change or (
+                    "the whole",
+                    Reason("no one step stands out"),
+                )
                 found.append(Talk(person, outcome, about, reason))
     return tuple(sorted(found, key=lambda t: (not t.outcome.grade.gates, t.outcome.grade.total)))
 

@@ -45,7 +45,9 @@ def spread_svg(title: str, counts: Sequence[int], pass_mark: float, subject: Sub
         left, right = across(place / 10) + 2, across((place + 1) / 10) - 2
         high = HIGH * count / most
         if count:
-            bar = element("rect", x=left, y=foot - high, width=right - left, height=high, fill=SHADE, **STROKE)
+            bar = element(
+                "rect", x=left, y=foot - high, width=right - left, height=high, fill=SHADE, **STROKE
+            )
             parts += [bar, _centred(str(count), (left + right) / 2, foot - high - 5)]
     parts += [*_scale(foot), *_pass_mark(pass_mark, TOP - 6, foot)]
     about = "Bars: people by their mark, in tens. Dashed: the pass mark."
@@ -53,10 +55,13 @@ def spread_svg(title: str, counts: Sequence[int], pass_mark: float, subject: Sub
 
 
 def cases_svg(title: str, rows: Sequence[Row], pass_mark: float, subject: Subject) -> str:
-    """A row for each case: a line from the lowest to the highest mark, a box over the middle half of the people,
-    a stroke at the median, a ring at the mean."""
+    """A row for each case: a line from the lowest to the highest mark, a box over the middle half of the
+    people, a stroke at the median, a ring at the mean."""
     foot = TOP + ROW * len(rows)
-    parts = [line([(across(t / 100), TOP - 6), (across(t / 100), foot)], stroke=FAINT, stroke_width=0.5) for t in TENTHS]
+    parts = [
+        line([(across(t / 100), TOP - 6), (across(t / 100), foot)], stroke=FAINT, stroke_width=0.5)
+        for t in TENTHS
+    ]
     parts += _pass_mark(pass_mark, TOP - 6, foot)
     for place, row in enumerate(rows):
         parts += _box(row, TOP + ROW * place)

@@ -14,19 +14,20 @@ from faultiso.assessment.statistics.figure import Figure
 from faultiso.base.figures import capital, in_hundred, minutes_words
 from faultiso.base.notice import Subject
 from faultiso.report.drawing.plots import Row, cases_svg, confidence_svg, spread_svg
-from faultiso.report.page import Block, Column, Details, Heading, Items, Page, Picture, Table, Text
+from faultiso.report.page import Block, Column, Heading, Items, Page, Picture, Table, Text
 from faultiso.report.pages.class_report import (
     case_table,
     first_table,
     headlines,
+    mark_words,
     reliability_words,
     trust_words,
 )
 
 NOTHING_NAMED = "nothing repaired"
 MEANING = (
-    "A mark is a proposal, per cent of what could be earned; of several cases a person has the mean, and passes "
-    "with it at the pass mark or above where no case was failed by a gate."
+    "A mark is a proposal, per cent of what could be earned; of several cases a person has the mean, and "
+    "passes with it at the pass mark or above where no case was failed by a gate."
 )
 
 
@@ -36,7 +37,7 @@ def class_paper(report: ClassReport, subject: Subject = "") -> Page:
     blocks.append(Text(MEANING, quiet=True))
     first = [each for each in report.first if each.kind != "not passed"]
     if first:
-        blocks += [Heading("Look at first"), first_table(first)]
+        blocks += [Heading("Look at first"), first_table(first, report.pass_mark)]
     if report.lessons:
         blocks += [Heading("Teach next"), Items(tuple(map(str, report.lessons)), numbered=True)]
     if report.people:
@@ -61,7 +62,10 @@ def _talks(report: ClassReport) -> Iterator[Block]:
 
 def _talk(talks: Sequence[Talk]) -> tuple[str, str]:
     """The cases with their marks; what it is about, said once where it is the same in several cases."""
-    cases = ", ".join(f"{t.outcome.grade.case} {t.outcome.grade.total:.0f}" for t in talks)
+    cases = ", ".join(
+        f"{t.outcome.grade.case} {mark_words(t.outcome.grade.total, t.outcome.grade.pass_mark)}"
+        for t in talks
+    )
     return (cases, " ".join(dict.fromkeys(f"{capital(t.about)}: {t.reason.sentence}." for t in talks)))
 
 
@@ -69,20 +73,24 @@ def _marks(report: ClassReport, subject: Subject) -> Iterator[Block]:
     yield Heading("Marks")
     svg = spread_svg("Marks of the class", report.tens, report.pass_mark, subject)
     yield Picture("Marks of the class", svg, "How many people have which mark; dashed: the pass mark.")
-    tens = tuple(
-        (f"{low} to under {low + 10}" if low < 90 else "90 to 100", str(n))
-        for low, n in zip(TENS, report.tens, strict=True)
+    yield Table(
+        (Column("mark"), Column("people", "number")), tuple(_tens(report)), "tens with somebody in them"
     )
-    yield Details("The same in figures", (Table((Column("mark"), Column("people", "number")), tens),))
-    rows = tuple(_person(person) for person in report.people)
+    rows = tuple(_person(person, report.pass_mark) for person in report.people)
     columns = (Column("who"), Column("mark", "number"), Column("passed"), Column("cases"))
     yield Table(columns, rows, "people by their numbers")
 
 
-def _person(person: Person) -> tuple[str, ...]:
+def _tens(report: ClassReport) -> Iterator[tuple[str, str]]:
+    for low, count in zip(TENS, report.tens, strict=True):
+        if count:
+            yield (f"{low} to under {low + 10}" if low < 90 else "90 to 100", str(count))
+
+
+def _person(person: Person, pass_mark: float) -> tuple[str, ...]:
     gate = "no (gate)" if person.failed_by_gate else "no"
-    cases = ", ".join(f"{case} {mark:.0f}" for case, mark in person.by_case.items())
-    return (person.called, f"{person.mark:.0f}", "yes" if person.passed else gate, cases)
+    cases = ", ".join(f"{case} {mark_words(mark, pass_mark)}" for case, mark in person.by_case.items())
+    return (person.called, mark_words(person.mark, pass_mark), "yes" if person.passed else gate, cases)
 
 
 def _cases(report: ClassReport, subject: Subject) -> Iterator[Block]:
@@ -96,7 +104,9 @@ def _cases(report: ClassReport, subject: Subject) -> Iterator[Block]:
     words = "Line: lowest to highest mark; box: the middle half; stroke: median; ring: mean."
     yield Picture("Marks by case", svg, words)
     yield case_table(report)
-    found = tuple((c.name, c.title, figure_words(c.difficulty), figure_words(c.discrimination)) for c in report.cases)
+    found = tuple(
+        (c.name, c.title, figure_words(c.difficulty), figure_words(c.discrimination)) for c in report.cases
+    )
     heads = ("case", "title", "share of the mark earned", "goes with the other cases")
     yield Table(tuple(map(Column, heads)), found, "how hard each is, and how well it tells people apart")
     lost = tuple((TITLES[name], f"{points:.1f}", f"{of:.1f}") for name, points, of in report.lost)
@@ -172,7 +182,12 @@ def _trust(report: ClassReport) -> Iterator[Block]:
     if found is None:
         return
     if found.far:
-        columns = (Column("who"), Column("case"), Column("proposed", "number"), Column("instructor", "number"))
+        columns = (
+            Column("who"),
+            Column("case"),
+            Column("proposed", "number"),
+            Column("instructor", "number"),
+        )
         rows = tuple((p.who, p.case or "all", f"{p.proposed:.0f}", f"{p.instructor:.0f}") for p in found.far)
         yield Table(columns, rows, "ten points apart or more")
     if found.missing:

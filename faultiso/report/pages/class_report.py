@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from math import floor
 
 from faultiso.assessment.classes.attention import First
 from faultiso.assessment.classes.people import sessions
@@ -19,7 +20,7 @@ def class_screen(report: ClassReport, subject: Subject = "", files: Files = ()) 
     """Counts, what to look at first, the cases, what to teach next, the files that were written."""
     blocks: list[Block] = [Text(sentence) for sentence in headlines(report)]
     if report.first:
-        blocks += [Heading("Look at first"), first_table(report.first[:MOST_FIRST])]
+        blocks += [Heading("Look at first"), first_table(report.first[:MOST_FIRST], report.pass_mark)]
     if len(report.first) > MOST_FIRST:
         blocks.append(Text(f"{len(report.first) - MOST_FIRST} more; the page (--html) has all of them."))
     if report.cases:
@@ -49,8 +50,15 @@ def headlines(report: ClassReport) -> Iterator[str]:
         )
 
 
-def first_table(first: Sequence[First]) -> Table:
-    rows = tuple((f.who, f.case, "" if f.mark is None else f"{f.mark:.0f}", f.why) for f in first)
+def mark_words(mark: float | None, pass_mark: float) -> str:
+    """ "57"; a mark that would be rounded up to the pass mark keeps a figure more: "59.6". "" for none."""
+    if mark is None:
+        return ""
+    return f"{floor(10 * mark) / 10:.1f}" if mark < pass_mark <= round(mark) else f"{mark:.0f}"
+
+
+def first_table(first: Sequence[First], pass_mark: float) -> Table:
+    rows = tuple((f.who, f.case, mark_words(f.mark, pass_mark), f.why) for f in first)
     columns = (Column("who"), Column("case"), Column("mark", "number"), Column("why"))
     return Table(columns, rows, "what to look at first")
 
@@ -74,7 +82,7 @@ def conclusions(report: ClassReport) -> Iterator[str]:
 
 
 def reliability_words(report: ClassReport) -> str:
-    """ "Reliability 0.82 (0.66 to 0.91; uncertain: only 12 people)."; "Reliability: too few to say (3 cases)." """
+    """ "Reliability 0.82 (0.66 to 0.91; uncertain: only 12 people)."; "Reliability: too few to say." """
     found = report.reliability
     if found.value is None:
         return f"Reliability: {found.note}."

@@ -39,7 +39,13 @@ def outcome(
     """One session with that mark in per cent: every criterion has the same share."""
     reason = Reason("you removed it on one reading, at 31 in 100", 6, 27)
     marks = [
-        Mark(name, None if name == "write_up" else mark / 100, (reason,) if name == "evidence" else (), 1.0, name == "write_up")
+        Mark(
+            name,
+            None if name == "write_up" else mark / 100,
+            (reason,) if name == "evidence" else (),
+            1.0,
+            name == "write_up",
+        )
         for name in RUBRIC.weights
     ]
     truth = (TRUTH.get(case, OTHER),)
@@ -83,7 +89,13 @@ def _drawn(draw: random.Random, number: str, case: str, skill: float) -> Outcome
     mark = min(max(skill + draw.gauss(0, 9), 0.0), 100.0)
     silent = [("pump 1 caution, engine stopped", 14.0)] if draw.random() < 0.4 else []
     wasted = [("level of reservoir 1 by the rod", 6.0)] if draw.random() < 0.3 else []
-    missed = [("propeller arc", True)] if draw.random() < 0.1 else [("fluid under pressure", False)] if draw.random() < 0.3 else []
+    missed = (
+        [("propeller arc", True)]
+        if draw.random() < 0.1
+        else [("fluid under pressure", False)]
+        if draw.random() < 0.3
+        else []
+    )
     said = draw.choice([0.1, 0.3, 0.5, 0.7, 0.9, 0.95])
     return outcome(
         number, case, mark,
