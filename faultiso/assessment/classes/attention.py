@@ -17,7 +17,7 @@ _GRAVE = ("altered", "torn", "wrong copy", "does not fit")
 @dataclass(frozen=True)
 class Aside:
     """A log without a mark: refused, unfinished, late, an attempt that does not count. ``kind`` in a word
-    or two, ``sentence`` says why; ``candidate`` and ``case`` as far as the log tells, nothing vouches for them."""
+    or two, ``sentence`` says why; ``candidate`` and ``case`` as far as the log tells them."""
 
     path: str
     kind: str

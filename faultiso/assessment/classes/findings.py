@@ -1,4 +1,4 @@
-"""What sessions of a class have in common: units taken for others, wasted checks, missed precautions, aims."""
+"""What sessions of a class have in common: units taken for others, wasted checks, precautions, aims."""
 
 from __future__ import annotations
 
@@ -37,8 +37,8 @@ class Often:
 
 @dataclass(frozen=True)
 class AimFigures:
-    """An aim of the cases: ``sessions`` of such cases, how many ended ``well`` (right, no unit off for nothing,
-    no critical precaution left out, no other gate), and the mean mark."""
+    """An aim of the cases: ``sessions`` of such cases, how many ended ``well`` (right, no unit off for
+    nothing, no critical precaution left out, no other gate), and the mean mark."""
 
     name: str
     sessions: int

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -51,14 +51,19 @@ class Person:
         return not self.failed_by_gate and self.mark >= max(o.grade.pass_mark for o in self.outcomes)
 
 
-def people_of(outcomes: Iterable[Outcome], names: Mapping[str, str]) -> tuple[Person, ...]:
+def nameless(candidate: str) -> str:
+    """The name of everybody in a report without names."""
+    return ""
+
+
+def people_of(outcomes: Iterable[Outcome], name_of: Callable[[str], str] = nameless) -> tuple[Person, ...]:
     """Who they are by their candidate numbers; a log that names nobody stands alone."""
     found: dict[tuple[str, str], list[Outcome]] = {}
     for place, outcome in enumerate(outcomes):
         candidate = outcome.grade.candidate
         found.setdefault((candidate, "" if candidate else str(place)), []).append(outcome)
     people = [
-        Person(candidate, names.get(candidate, ""), tuple(sorted(theirs, key=_place)))
+        Person(candidate, name_of(candidate) if candidate else "", tuple(sorted(theirs, key=_place)))
         for (candidate, _), theirs in found.items()
     ]
     return tuple(sorted(people, key=lambda person: (not person.id, _counting(person.id), person.called)))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from faultiso.assessment.classes.against import Agreement, Blind, agreement
@@ -25,7 +25,7 @@ from faultiso.assessment.classes.findings import (
     taken_for,
     wasted_checks,
 )
-from faultiso.assessment.classes.people import Person, people_of
+from faultiso.assessment.classes.people import Person, nameless, people_of
 from faultiso.assessment.classes.teaching import Lesson, Talk, lessons, lost_points, talks
 from faultiso.assessment.outcome import Outcome
 from faultiso.assessment.rubric import Rubric
@@ -78,14 +78,14 @@ def class_report(
     title: str,
     outcomes: Iterable[Outcome],
     rubric: Rubric,
-    names: Mapping[str, str] | None = None,
+    name_of: Callable[[str], str] = nameless,
     aside: Sequence[Aside] = (),
     blind: Blind | None = None,
     earlier: Earlier | None = None,
 ) -> ClassReport:
-    """The report of a class. ``names``: candidate -> name, none for a report without names; which of repeated
-    attempts count is settled before: all that are given do."""
-    people = people_of(outcomes, names or {})
+    """The report of a class. ``name_of``: the name behind a candidate number, "" if it is not known. Which of
+    repeated attempts count is settled before: all that are given do."""
+    people = people_of(outcomes, name_of)
     return ClassReport(
         title=title,
         rubric=rubric.name,
