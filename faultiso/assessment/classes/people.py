@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from faultiso.assessment.outcome import Outcome
+from faultiso.base.text import one_line
 
 NOBODY = "nobody named"
+LONGEST = 40  # characters of a candidate number
 
 
 @dataclass(frozen=True)
@@ -60,7 +62,7 @@ def people_of(outcomes: Iterable[Outcome], name_of: Callable[[str], str] = namel
     """Who they are by their candidate numbers; a log that names nobody stands alone."""
     found: dict[tuple[str, str], list[Outcome]] = {}
     for place, outcome in enumerate(outcomes):
-        candidate = outcome.grade.candidate
+        candidate = one_line(outcome.grade.candidate, LONGEST)
         found.setdefault((candidate, "" if candidate else str(place)), []).append(outcome)
     people = [
         Person(candidate, name_of(candidate) if candidate else "", tuple(sorted(theirs, key=_place)))

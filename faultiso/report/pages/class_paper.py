@@ -128,14 +128,18 @@ def _together(report: ClassReport) -> Iterator[Block]:
     yield Table(columns, tuple(map(_taken, report.taken)), "those that differ first")
     if report.wasted:
         yield Heading("Checks that could not tell anything")
-        yield _often(report.wasted, minutes=True)
+        yield _often(report.wasted, "those that took most minutes first", minutes=True)
     if report.missed:
         yield Heading("Precautions that were not named")
-        yield _often(report.missed)
+        yield _often(report.missed, "critical ones first")
     if report.aims:
         yield Heading("Aims, the weakest first")
         aims = tuple((a.name, f"{a.well} of {a.sessions}", f"{a.mean:.0f}") for a in report.aims)
-        yield Table((Column("aim"), Column("sessions that went well"), Column("mean mark", "number")), aims)
+        yield Table(
+            (Column("aim"), Column("sessions that went well"), Column("mean mark", "number")),
+            aims,
+            "well: right, nothing off that was good, no critical precaution left out",
+        )
 
 
 def _taken(taken: Taken) -> tuple[str, ...]:
@@ -144,7 +148,7 @@ def _taken(taken: Taken) -> tuple[str, ...]:
     return (taken.case, truth, named, str(taken.count))
 
 
-def _often(found: tuple[Often, ...], minutes: bool = False) -> Table:
+def _often(found: tuple[Often, ...], about: str, minutes: bool = False) -> Table:
     rows = tuple(
         (
             f"{each.title} (critical)" if each.critical else each.title,
@@ -155,7 +159,7 @@ def _often(found: tuple[Often, ...], minutes: bool = False) -> Table:
         for each in found
     )
     heads = (Column("what"), Column("people", "number"), Column("times", "number"))
-    return Table((*heads, *((Column("in all", "minutes"),) if minutes else ())), rows)
+    return Table((*heads, *((Column("in all", "minutes"),) if minutes else ())), rows, about)
 
 
 def _confidence(report: ClassReport, subject: Subject) -> Iterator[Block]:
