@@ -7,7 +7,14 @@ from typing import Literal
 
 import numpy as np
 
-from faultiso.assessment.statistics.figure import LARGEST, Figure, same_length, standard_normal, too_few
+from faultiso.assessment.statistics.figure import (
+    LARGEST,
+    Figure,
+    same_length,
+    settled,
+    standard_normal,
+    too_few,
+)
 from faultiso.base.nearest import listed, nearest
 from faultiso.base.problems import UsageError
 from faultiso.network.network import Array
@@ -63,7 +70,7 @@ def kappa_of_table(
     chance = float(p.sum(axis=1) @ agreed @ p.sum(axis=0))
     if chance >= 1 - 1e-12:
         return Figure(None, total, "both gave one and the same mark throughout")
-    value = (float((agreed * p).sum()) - chance) / (1 - chance)
+    value = settled((float((agreed * p).sum()) - chance) / (1 - chance))
     if total < needed:
         return Figure(value, total, f"uncertain: {total} pairs for {len(agreed)} categories, {needed} wanted")
     wide = half * standard_error(p, agreed, value, chance) / float(np.sqrt(total))

@@ -12,6 +12,7 @@ from faultiso.assessment.statistics.figure import (
     Figure,
     numbers,
     same_length,
+    settled,
     too_few,
 )
 from faultiso.network.network import Array
@@ -28,7 +29,7 @@ def pearson(first: Array, second: Array) -> float | None:
         return None
     a, b = first - first.mean(), second - second.mean()
     a, b = a / np.abs(a).max(), b / np.abs(b).max()
-    return float(np.clip((a @ b) / np.sqrt((a @ a) * (b @ b)), -1.0, 1.0))
+    return settled(np.clip((a @ b) / np.sqrt((a @ a) * (b @ b)), -1.0, 1.0))
 
 
 def ranks(values: Array) -> Array:

@@ -14,7 +14,7 @@ from faultiso.network.network import Array
 # The limits are conventions of this program; what they lean on stands beside them.
 LEAST_PEOPLE = 10
 """Fewer people: nothing is said of the set, nor of how an item tells people apart. At 10 people and 10
-items the interval of an alpha of 0.70 goes from 0.15 to 0.89 (formula of ``reliability.alpha``)."""
+items the interval of an alpha of 0.70 goes from 0.15 to 0.89 (``reliability.interval``)."""
 SURE_PEOPLE = 30
 """Fewer people: the figure is said with a caution. At 30 people and 10 items: from 0.48 to 0.83."""
 LEAST_ITEMS = 5
@@ -50,6 +50,11 @@ def too_few(count: int, what: str) -> str:
 def caution(people: int) -> str:
     """What is said beside a figure of a small class, "" for a class that is large enough."""
     return "" if people >= SURE_PEOPLE else f"uncertain: only {people} people"
+
+
+def settled(value: float) -> float:
+    """The value, or 0 for what only rounding keeps from 0: no page shows "-0.00", no note says "below 0"."""
+    return 0.0 if abs(value) < 1e-12 else float(value)
 
 
 def numbers(values: Iterable[float | None], what: str, least: float, largest: float) -> Array:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from faultiso.assessment.statistics.association import pearson, varies
-from faultiso.assessment.statistics.figure import Figure, caution
+from faultiso.assessment.statistics.figure import Figure, caution, settled
 from faultiso.assessment.statistics.marks import Marks
 from faultiso.network.network import Array
 
@@ -72,7 +72,7 @@ def upper_lower(marks: Marks) -> tuple[Figure, ...]:
         return (Figure(None, len(rows), why),) * marks.items
     size = max(1, round(GROUP * len(rows)))
     apart = (members(totals, size) - members(-totals, size)) @ rows / size
-    return tuple(Figure(float(value), len(rows), marks.beside) for value in apart)
+    return tuple(Figure(settled(value), len(rows), marks.beside) for value in apart)
 
 
 def members(totals: Array, size: int) -> Array:
