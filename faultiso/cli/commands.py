@@ -75,6 +75,12 @@ COMMANDS: tuple[Command, ...] = (
         "faultiso case list",
     ),
     Command(
+        "grade",
+        "faultiso.cli.grade:grade",
+        "marks of a session, of a class",
+        "faultiso grade 3",
+    ),
+    Command(
         "hand-in",
         "faultiso.cli.hand_in:hand_in",
         "log and model as one file",

@@ -32,7 +32,7 @@ def monday() -> ClassReport:
     earlier = json.loads(document(class_record(class_report("Sunday", a_class(20, 5), RUBRIC))))
     blind = {("1", "first-light"): 70.0, ("2", ""): 50.0, ("99", "dry-brake"): 3.0}
     work = a_class(14)
-    return class_report("Monday", work, RUBRIC, lambda n: NAMES.get(n, ""), ASIDE, blind, earlier_of(earlier))
+    return class_report("Monday", work, RUBRIC, lambda n: NAMES.get(n, ""), ASIDE, (), blind, earlier_of(earlier))
 
 
 def test_the_page_is_as_recorded(golden: Callable[[str, str], None]) -> None:
@@ -113,7 +113,7 @@ def hostile() -> ClassReport:
         {"class": HOSTILE, "rubric": HOSTILE, "people": [], "cases": [{"name": HOSTILE, "n": 1, "mean": 3}]}
     )
     blind = {(HOSTILE, HOSTILE): 3.0}
-    return class_report(HOSTILE, work, RUBRIC, lambda number: HOSTILE, aside, blind, earlier)
+    return class_report(HOSTILE, work, RUBRIC, lambda number: HOSTILE, aside, aside, blind, earlier)
 
 
 def test_hostile_texts_are_harmless_everywhere() -> None:

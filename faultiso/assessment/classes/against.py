@@ -6,12 +6,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from faultiso.assessment.classes.people import Person
+from faultiso.assessment.roster import candidate_key
 from faultiso.assessment.statistics.agreement import kappa
 from faultiso.assessment.statistics.figure import Figure
 
 FAR = 10.0  # points from which two marks of the same work are listed
 
-#: (candidate, case) -> mark in per cent; the case is "" where one mark stands for all of a person
+#: (key of a candidate, case) -> mark in per cent; the case is "" where one mark stands for all of a person
 Blind = Mapping[tuple[str, str], float]
 
 
@@ -55,7 +56,7 @@ def agreement(people: Sequence[Person], blind: Blind, pass_mark: float) -> Agree
     pairs, found = [], set()
     for person in people:
         for case, mark in {**person.by_case, "": person.mark}.items():
-            key = (person.id, case)
+            key = (candidate_key(person.id), case)
             if person.id and key in blind:
                 found.add(key)
                 pairs.append(Pair(person.called, case, mark, blind[key]))

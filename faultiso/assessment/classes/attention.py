@@ -16,8 +16,11 @@ _GRAVE = ("altered", "torn", "wrong copy", "does not fit")
 
 @dataclass(frozen=True)
 class Aside:
-    """A log without a mark: refused, unfinished, late, an attempt that does not count. ``kind`` in a word
-    or two, ``sentence`` says why; ``candidate`` and ``case`` as far as the log tells them."""
+    """Something to say of a log apart from its mark: refused, unfinished, late, one of several attempts.
+
+    ``kind`` in a word or two, ``sentence`` says why; ``candidate`` and ``case`` as far as the log tells them.
+    ``path``: the log, "" where there is none.
+    """
 
     path: str
     kind: str
@@ -37,9 +40,16 @@ class First:
     why: str
 
 
-def look_at_first(people: Sequence[Person], aside: Sequence[Aside]) -> tuple[First, ...]:
+def look_at_first(
+    people: Sequence[Person], aside: Sequence[Aside], noted: Sequence[Aside] = ()
+) -> tuple[First, ...]:
     """Altered logs and others without a mark, disputes, cases beyond the model, gates, cases not passed."""
-    return (*_without_mark(aside), *_to_confirm(people), *_not_passed(people))
+    told = [First("confirm", _who(each), each.case, None, capital(each.sentence)) for each in noted]
+    return (*_without_mark(aside), *told, *_to_confirm(people), *_not_passed(people))
+
+
+def _who(each: Aside) -> str:
+    return each.path or each.candidate
 
 
 def _without_mark(aside: Sequence[Aside]) -> Iterator[First]:
@@ -47,7 +57,7 @@ def _without_mark(aside: Sequence[Aside]) -> Iterator[First]:
         return (_GRAVE.index(each.kind) if each.kind in _GRAVE else len(_GRAVE), each.path)
 
     for each in sorted(aside, key=rank):
-        yield First("no mark", each.path, each.case, None, each.sentence)
+        yield First("no mark", _who(each), each.case, None, each.sentence)
 
 
 def _to_confirm(people: Sequence[Person]) -> Iterator[First]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from faultiso.assessment.outcome import Outcome
+from faultiso.assessment.roster import candidate_key
 from faultiso.base.text import one_line
 
 NOBODY = "nobody named"
@@ -60,15 +61,19 @@ def nameless(candidate: str) -> str:
 
 def people_of(outcomes: Iterable[Outcome], name_of: Callable[[str], str] = nameless) -> tuple[Person, ...]:
     """Who they are by their candidate numbers; a log that names nobody stands alone."""
-    found: dict[tuple[str, str], list[Outcome]] = {}
+    found: dict[tuple[str, int], list[Outcome]] = {}
     for place, outcome in enumerate(outcomes):
-        candidate = one_line(outcome.grade.candidate, LONGEST)
-        found.setdefault((candidate, "" if candidate else str(place)), []).append(outcome)
-    people = [
-        Person(candidate, name_of(candidate) if candidate else "", tuple(sorted(theirs, key=_place)))
-        for (candidate, _), theirs in found.items()
-    ]
+        key = candidate_key(outcome.grade.candidate[:LONGEST])
+        found.setdefault((key, -1 if key else place), []).append(outcome)
+    people = [_person(theirs, name_of) for theirs in found.values()]
     return tuple(sorted(people, key=lambda person: (not person.id, _counting(person.id), person.called)))
+
+
+def _person(theirs: Sequence[Outcome], name_of: Callable[[str], str]) -> Person:
+    """The number as it was written first in the alphabet, where it was written in several ways."""
+    number = min(one_line(outcome.grade.candidate, LONGEST) for outcome in theirs)
+    name = name_of(number) if number else ""
+    return Person(number, name, tuple(sorted(theirs, key=_place)))
 
 
 def _place(outcome: Outcome) -> tuple[str, str, str]:
@@ -77,8 +82,8 @@ def _place(outcome: Outcome) -> tuple[str, str, str]:
 
 def _counting(candidate: str) -> tuple[int, str]:
     """Numbers in their order, then everything else: 2 before 14."""
-    number = candidate.isascii() and candidate.isdigit()
-    return (int(candidate[:18]) if number else 10**18, candidate)
+    key = candidate_key(candidate)
+    return (int(key) if key.isascii() and key.isdigit() else 10**LONGEST, key)
 
 
 def sessions(people: Sequence[Person]) -> tuple[Outcome, ...]:

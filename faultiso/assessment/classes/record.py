@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from faultiso.assessment.classes.against import Agreement
+from faultiso.assessment.classes.attention import Aside
 from faultiso.assessment.classes.earlier import Earlier
 from faultiso.assessment.classes.figures import TENS, CaseFigures
 from faultiso.assessment.classes.findings import Often
@@ -20,10 +21,8 @@ def class_record(report: ClassReport) -> dict[str, Any]:
         "class": report.title, "rubric": report.rubric, "pass_mark": report.pass_mark, "proposed": True,
         "graded": report.graded, "passed": report.passed, "mean": _round(report.mean),
         "people": [_person(person) for person in report.people],
-        "aside": [
-            {"path": a.path, "kind": a.kind, "sentence": a.sentence, "id": a.candidate, "case": a.case}
-            for a in report.aside
-        ],
+        "aside": [_aside(each) for each in report.aside],
+        "noted": [_aside(each) for each in report.noted],
         "first": [
             {"kind": f.kind, "who": f.who, "case": f.case, "mark": _round(f.mark), "why": f.why}
             for f in report.first
@@ -40,6 +39,13 @@ def class_record(report: ClassReport) -> dict[str, Any]:
         **_figures(report),
         "agreement": _agreement(report.agreement),
         "earlier": _earlier(report.earlier),
+    }  # fmt: skip
+
+
+def _aside(each: Aside) -> dict[str, Any]:
+    return {
+        "path": each.path, "kind": each.kind, "sentence": each.sentence, "id": each.candidate,
+        "case": each.case,
     }  # fmt: skip
 
 

@@ -35,8 +35,9 @@ from faultiso.assessment.statistics.spread import Quartiles, quartiles
 
 @dataclass(frozen=True)
 class ClassReport:
-    """``people`` in the order of their numbers; ``tens``: how many have marks from 0, 10, ... 90; ``aside``:
-    logs without a mark; ``lost``: (criterion, mean points lost, mean points possible)."""
+    """``people`` in the order of their numbers; ``tens``: how many have marks from 0, 10, ... 90;
+    ``lost``: (criterion, mean points lost, mean points possible); ``aside``: logs without a mark; ``noted``:
+    what else there is to say of logs."""
 
     title: str
     rubric: str
@@ -56,6 +57,7 @@ class ClassReport:
     lessons: tuple[Lesson, ...]
     talks: tuple[Talk, ...]
     aside: tuple[Aside, ...]
+    noted: tuple[Aside, ...]
     agreement: Agreement | None = None
     earlier: Earlier | None = None
 
@@ -80,6 +82,7 @@ def class_report(
     rubric: Rubric,
     name_of: Callable[[str], str] = nameless,
     aside: Sequence[Aside] = (),
+    noted: Sequence[Aside] = (),
     blind: Blind | None = None,
     earlier: Earlier | None = None,
 ) -> ClassReport:
@@ -101,10 +104,11 @@ def class_report(
         missed=missed_precautions(people),
         aims=aims(people),
         confidence=confidence(people),
-        first=look_at_first(people, aside),
+        first=look_at_first(people, aside, noted),
         lessons=lessons(people),
         talks=talks(people),
         aside=tuple(aside),
+        noted=tuple(noted),
         agreement=None if blind is None else agreement(people, blind, rubric.pass_mark),
         earlier=earlier,
     )
