@@ -28,7 +28,7 @@ class Memory:
         self._most = most
         self._known: dict[object, Worth] = {}
         self._desks: dict[str, Desk] = {}
-        self._worlds: dict[tuple[str, str], World] = {}
+        self._worlds: dict[tuple[object, ...], World] = {}
 
     def desk(self, model: Model) -> Desk:
         """A desk of the model whose reasoner stays awake."""
@@ -38,7 +38,7 @@ class Memory:
 
     def world(self, case: Case, model: Model) -> World:
         """The world of a case, drawn once."""
-        key = (case.digest, model.digest)
+        key = (case.digest, case.truth, case.seed, model.digest)
         if key not in self._worlds:
             if len(self._worlds) >= MOST_WORLDS:
                 del self._worlds[next(iter(self._worlds))]

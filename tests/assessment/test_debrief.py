@@ -9,6 +9,7 @@ import pytest
 
 from faultiso.assessment.debrief import debrief, record
 from faultiso.assessment.passages import passages
+from faultiso.assessment.review import Memory, reviewed
 from faultiso.assessment.shown import why_shown
 from faultiso.session.desk import events_of
 from tests.practice.frame import CART, case_of, gone_on_with, worked
@@ -19,11 +20,13 @@ CASE, MODEL = case_of(CART)
 WAY = ("overheat light", "fan test", "set running unloaded", "sound of the cooler fan", "replace the fan thermostat",
        "let it cool", "verify", "finish")  # fmt: skip
 
+MEMORY = Memory()
+
 
 @pytest.fixture(scope="module")
 def found():  # type: ignore[no-untyped-def]
     play = done(WAY)
-    return debrief(CASE, MODEL, events_of(play.desk.log.entries))
+    return debrief(reviewed(CASE, MODEL, events_of(play.desk.log.entries), MEMORY))
 
 
 def test_passages_tile_the_work() -> None:
@@ -87,7 +90,7 @@ def test_the_record_is_json_with_all_that_history_needs(found) -> None:  # type:
 
 
 def test_a_debrief_of_nothing_done() -> None:
-    empty = debrief(CASE, MODEL, events_of(worked().desk.log.entries))
+    empty = debrief(reviewed(CASE, MODEL, events_of(worked().desk.log.entries), MEMORY))
     assert empty.steps == () and empty.verdict.how == "unfinished"
     assert {len(row) for row in empty.course.chances} == {1}
     assert empty.lesson.startswith("Nothing")
@@ -98,7 +101,9 @@ def test_the_debrief_is_the_same_after_a_session_was_cut_and_gone_on_with() -> N
     again = gone_on_with(whole, len(whole.desk.log.entries) - 1)
     whole.take("finish")
     again.take("finish")
-    first, second = (record(debrief(CASE, MODEL, events_of(p.desk.log.entries))) for p in (whole, again))
+    first, second = (
+        record(debrief(reviewed(CASE, MODEL, events_of(p.desk.log.entries), MEMORY))) for p in (whole, again)
+    )
     for data in (first, second):
         for step in data["steps"]:
             del step["line"]
@@ -108,6 +113,6 @@ def test_the_debrief_is_the_same_after_a_session_was_cut_and_gone_on_with() -> N
 def test_a_desk_that_is_awake_changes_nothing_and_progress_is_told() -> None:
     play, told = done(WAY[:3]), []
     entries = events_of(play.desk.log.entries)
-    first = debrief(CASE, MODEL, entries, play.desk, lambda n, of: told.append((n, of)))
-    assert record(first) == record(debrief(CASE, MODEL, entries))
+    first = debrief(reviewed(CASE, MODEL, entries, progress=lambda n, of: told.append((n, of))))
+    assert record(first) == record(debrief(reviewed(CASE, MODEL, entries, MEMORY)))
     assert told == [(1, 3), (2, 3), (3, 3)]

@@ -9,6 +9,7 @@ from hypothesis import given, settings
 
 from faultiso.assessment.debrief import Debrief, debrief
 from faultiso.assessment.passages import Passage, passages
+from faultiso.assessment.review import Memory, reviewed
 from faultiso.assessment.worth import LEAST_LOSS, Worth, worth
 from faultiso.casebook.case import Case
 from faultiso.model.system import Model
@@ -21,6 +22,8 @@ from tests.practice.frame import CART, case_of, changed, started
 from tests.practice.test_answers import WALKS, do, done
 
 CASE, MODEL = case_of(CART)
+
+MEMORY = Memory()
 
 
 @cache
@@ -38,7 +41,7 @@ def judged(play: Practice) -> list[tuple[Passage, Worth]]:
 
 
 def debriefed(play: Practice, case: Case = CASE, model: Model = MODEL) -> Debrief:
-    return debrief(case, model, events_of(play.desk.log.entries), awake())
+    return debrief(reviewed(case, model, events_of(play.desk.log.entries), MEMORY))
 
 
 @settings(max_examples=20)

@@ -12,6 +12,7 @@ from xml.etree import ElementTree
 import pytest
 
 from faultiso.assessment.debrief import Debrief, debrief, record
+from faultiso.assessment.review import Memory, reviewed
 from faultiso.base.notice import PRINTED, full_notice
 from faultiso.casebook.case import Aim
 from faultiso.practice.history import Done
@@ -51,10 +52,12 @@ HOSTILE = (
     "\x1b[31mred\x1b]0;title\x07 \u202eevil\u2066 \x00 & \" ' =1+1 [bold]b[/bold] "
 ) + "long " * 900
 
+MEMORY = Memory()
+
 
 def debriefed(lines: tuple[str, ...] = WAY) -> Debrief:
     play = done(lines)
-    return debrief(CASE, MODEL, events_of(play.desk.log.entries))
+    return debrief(reviewed(CASE, MODEL, events_of(play.desk.log.entries), MEMORY))
 
 
 @pytest.fixture(scope="module")
@@ -199,7 +202,7 @@ def test_the_verdict_in_sentences(found: Debrief) -> None:
     assert told[1] == "That is right. It was fan thermostat: never switches the fan on."
     assert told[2] == "Serviceable units removed: replace the cooler fan. Open: nothing."
     unfinished = list(verdict_sentences(debriefed(FITTED)))
-    assert unfinished[0] == "Unfinished." and "That is not right." in unfinished[1]
+    assert unfinished[0] == "Unfinished." and "The work is not at an end." in unfinished[1]
     assert "Open: not restored: test gauge" in unfinished[-1]
 
 
@@ -249,7 +252,7 @@ def hostile() -> Debrief:
         play.do(name)
         do(play, "")
     play.take("refer")
-    found = debrief(case, model, events_of(play.desk.log.entries))
+    found = debrief(reviewed(case, model, events_of(play.desk.log.entries), MEMORY))
     return replace(found, candidate=HOSTILE, mode=HOSTILE, lesson=HOSTILE, found=HOSTILE)
 
 

@@ -14,7 +14,7 @@ from faultiso.network.network import Array
 # The limits are conventions of this program; what they lean on stands beside them.
 LEAST_PEOPLE = 10
 """Fewer people: nothing is said of the set, nor of how an item tells people apart. At 10 people and 10
-items the interval of an alpha of 0.70 goes from 0.15 to 0.89 (``reliability.interval``)."""
+items the interval of an alpha of 0.70 goes from 0.16 to 0.89 (``reliability.interval``)."""
 SURE_PEOPLE = 30
 """Fewer people: the figure is said with a caution. At 30 people and 10 items: from 0.48 to 0.83."""
 LEAST_ITEMS = 5

@@ -48,7 +48,8 @@ def interval(value: float, people: int, items: int, level: float = 0.95) -> tupl
 
 def measurement_error(marks: Marks) -> Figure:
     """The standard error of measurement of a total, in marks: how far the totals of one person would
-    spread over many equal sets. It is the deviation of the totals (divisor n - 1) times the root of 1 - alpha.
+    spread over many equal sets. It is the deviation of the totals (divisor n - 1)
+    times the root of 1 - alpha.
 
     F. M. Lord and M. R. Novick, Statistical Theories of Mental Test Scores, Addison-Wesley 1968, chapter 3.
     Nothing is said where no alpha is.

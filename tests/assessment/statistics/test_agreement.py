@@ -135,6 +135,19 @@ def test_what_cannot_be_said() -> None:
     assert kappa_of_table([[3]]).value is None
 
 
+def test_enough_pairs_have_an_interval() -> None:
+    assert kappa_of_table([[3, 1], [1, 3]]).interval is not None
+    assert kappa_of_table([[3, 1], [1, 2]]).note == "uncertain: 7 pairs for 2 categories, 8 wanted"
+
+
+@given(st.lists(st.integers(8, 60), min_size=2, max_size=4), weights)
+def test_full_agreement_claims_no_interval(counts: list[int], name: str) -> None:
+    """Nor does rounding give it one of the width 1e-8."""
+    full = kappa_of_table(np.diag(counts), name)
+    assert said(full) == pytest.approx(1, abs=1e-12)
+    assert full.interval is None
+
+
 def test_a_pair_that_one_did_not_mark_is_left_out() -> None:
     first, second = ["pass", "fail", None, "merit"], ["pass", "pass", "fail", None]
     assert kappa(first, second, BANDS) == kappa(first[:2], second[:2], BANDS)

@@ -82,6 +82,13 @@ def test_where_there_is_no_interval() -> None:
     assert bootstrap(rows, lambda sample: None if (sample != 0).all() else mean(sample)) is None
 
 
+def test_a_figure_that_is_seldom_undefined_has_an_interval() -> None:
+    """Of 12 people one is left out of a sample 35 times in a hundred, six of them at once hardly ever."""
+    rows = np.arange(12.0)[:, None]
+    assert bootstrap(rows, lambda sample: None if (sample >= 6).all() else mean(sample)) is not None
+    assert bootstrap(rows, lambda sample: None if (sample != 0).all() else mean(sample)) is None
+
+
 def test_slips_are_named() -> None:
     rows = np.arange(12.0)[:, None]
     for options in ({"level": 95}, {"level": 1.0}, {"draws": 0}, {"seed": -1}, {"seed": 2**64}):
