@@ -137,6 +137,7 @@ def test_what_does_not_fit_is_told(logs: list[HandedIn]) -> None:
     )
     assert kinds([Noted("16", "", "0000-0000")], logs)[0] == ("16", "no log")
     assert kinds([Noted("14", "first-light", "0000-0000")], logs)[0] == ("14", "no log")
+    assert kinds([Noted("14", "2", "0000-0000")], logs)[0] == ("14", "no log")
     assert kinds([], logs) == [("14", "no receipt"), ("15", "no receipt")]
 
 
