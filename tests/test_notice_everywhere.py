@@ -24,6 +24,8 @@ from faultiso.casebook.packs.header import About
 from faultiso.casebook.packs.key import Cost, key_of
 from faultiso.casebook.packs.sealing import seal
 from faultiso.cli.app import COMMANDS, run
+from faultiso.session.home import Home
+from tests.assessment.class_of import worked
 
 CART = "workshop-power-cart"
 SAYS_SO = "not approved maintenance data"
@@ -86,6 +88,14 @@ ENTRIES: dict[str, tuple[str, ...]] = {
     "case seal": ("case seal hot-cart --out OUT.pack --key-file KEY",),
     "case unseal": ("case unseal PACK --key-file KEY", "case unseal PACK --key-file KEY --to OUTS/apart"),
     "case schema": ("case schema", "case schema --out OUT.schema.json"),
+    "grade": (
+        "grade LOG",
+        "grade LOG --json",
+        "grade LOGS",
+        "grade LOGS --json",
+        "grade LOGS --html OUT.html",
+        "grade LOGS --csv OUT.csv",
+    ),
     "hand-in": ("hand-in SESSION --to OUTS",),
     "where": ("where", "where --json"),
 }
@@ -149,6 +159,7 @@ def words_of(line: str, place: Path) -> list[str]:
         name: str(place / name) for name in ("WRONG", "ROLES", "ANSWERS", "OUTS", "KEY", "PACK", "OUTS/apart")
     }
     known |= {"NETWORK": str(place / "NETWORK.bif"), "MATRIX": str(place / "MATRIX.csv"), "SESSION": "1"}
+    known |= {"LOG": str(place / "home/sessions/0001-hot-cart.jsonl"), "LOGS": str(place / "home/sessions")}
     return [
         str(place / "made" / word) if word.startswith("OUT.") else known.get(word, word)
         for word in line.split()
@@ -163,6 +174,8 @@ def entries() -> list[object]:
 @pytest.mark.parametrize("line", entries())
 def test_every_output_says_what_it_is(line: str, place: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (place / "made").mkdir()
+    if "LOG" in line:
+        worked(Home(place / "home"))
     if "SESSION" in line:
         run(["isolate", CART, *REPORTED, "--answers", str(place / "ANSWERS")])
         capsys.readouterr()
@@ -199,7 +212,7 @@ def content(path: Path) -> str:
 
 def subject_of(line: str) -> str:
     """Whether the output is about one model, and what that is a model of."""
-    about_one = CART in line or line.startswith(("resume", "case show"))
+    about_one = CART in line or line.startswith(("resume", "case show", "grade"))
     return "training_rig" if about_one else ""
 
 

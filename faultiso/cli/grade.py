@@ -16,6 +16,8 @@ from faultiso.cli.errors import DONE, NO
 from faultiso.cli.keys import KeyFile
 
 if TYPE_CHECKING:
+    from faultiso.assessment.classes.against import Blind
+    from faultiso.assessment.classes.earlier import Earlier
     from faultiso.assessment.classes.grading import Graded, Terms
     from faultiso.assessment.classes.report import ClassReport
     from faultiso.assessment.submissions import Refused, Submission
@@ -60,6 +62,7 @@ def grade(
 ) -> int:
     """Propose marks: of a session, or of a class with what to look at first and to teach next."""
     terms = _terms(rubric, keep, until, roster, receipts)
+    beside = _beside(against, earlier)
     paths = [_path(named) for named in sessions]
     found: Found = _submissions(paths, key_file)
     of_a_class = len(paths) > 1 or paths[0].is_dir() or any((roster, receipts, csv, until, against, earlier))
@@ -69,7 +72,7 @@ def grade(
             return _one(first[0], terms, html, json)
         found = chain(first, found)
     result = _graded(found, terms, anonymous)
-    report = _report(_title(paths, anonymous), result, terms, anonymous, against, earlier)
+    report = _report(_title(paths, anonymous), result, terms, anonymous, beside)
     _show_class(report, result.subject, csv, html, json)
     return DONE if result.all_judged else NO
 
@@ -88,6 +91,14 @@ def _terms(rubric: str, keep: str, until: str, roster: File, receipts: File) -> 
     moment = until_of(until) if until else None
     noted = read_receipts(receipts) if receipts else None
     return Terms(find_rubric(rubric), rule_of(keep), moment, noted, people)
+
+
+def _beside(against: File, earlier: File) -> tuple[Blind | None, Earlier | None]:
+    """An instructor's own marks and an earlier class; read first, so that a slip is told at once."""
+    from faultiso.assessment.classes.blind import read_blind
+    from faultiso.assessment.classes.earlier import read_earlier
+
+    return read_blind(against) if against else None, read_earlier(earlier) if earlier else None
 
 
 def _path(named: str) -> Path:
@@ -167,10 +178,8 @@ def _title(paths: list[Path], anonymous: bool) -> str:
 
 
 def _report(
-    title: str, result: Graded, terms: Terms, anonymous: bool, against: File, earlier: File
+    title: str, result: Graded, terms: Terms, anonymous: bool, beside: tuple[Blind | None, Earlier | None]
 ) -> ClassReport:
-    from faultiso.assessment.classes.blind import read_blind
-    from faultiso.assessment.classes.earlier import read_earlier
     from faultiso.assessment.classes.people import nameless
     from faultiso.assessment.classes.report import class_report
 
@@ -182,8 +191,7 @@ def _report(
         roster.name if roster else nameless,
         result.aside,
         result.noted,
-        read_blind(against) if against else None,
-        read_earlier(earlier) if earlier else None,
+        *beside,
     )
 
 
@@ -202,12 +210,12 @@ def _show_class(report: ClassReport, subject: Subject, csv: File, html: File, js
     from faultiso.report.json_output import document
     from faultiso.report.pages.class_paper import class_paper
     from faultiso.report.pages.class_report import class_screen
-    from faultiso.report.pages.class_rows import class_rows
+    from faultiso.report.pages.class_rows import HEAD, class_rows
     from faultiso.session.home import write_bytes_whole
 
     files = []
     if csv:
-        write_bytes_whole(csv, csv_text(class_rows(report), subject).encode("utf-8"))
+        write_bytes_whole(csv, csv_text(HEAD, class_rows(report), subject).encode("utf-8"))
         files.append(("Marks", str(csv)))
     if html:
         files.append(("Page", _html_written(html, class_paper(report, subject))))

@@ -13,13 +13,14 @@ from faultiso.base.text import one_line
 _FORMULA = ("=", "+", "-", "@", "|", "%", "'")
 
 
-def csv_text(rows: Iterable[Sequence[str | float | None]], subject: Subject = "") -> str:
+def csv_text(head: Sequence[str], rows: Iterable[Sequence[str | float | None]], subject: Subject = "") -> str:
     """The rows with commas and the notice below them; numbers stay numbers, None is an empty cell.
 
     It begins with the mark of UTF-8, by which spreadsheets read letters with accents rightly.
     """
     stream = io.StringIO()
     writer = csv.writer(stream, lineterminator="\r\n")
+    writer.writerow(head)
     writer.writerows([_safe(cell) for cell in row] for row in rows)
     writer.writerow([full_notice(subject)])
     return "\ufeff" + stream.getvalue()

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from faultiso.assessment.classes.people import Person
+from faultiso.assessment.classes.people import Person, nameless
 from faultiso.assessment.classes.teaching import talks
 from faultiso.base.figures import capital
 
@@ -41,23 +41,28 @@ class First:
 
 
 def look_at_first(
-    people: Sequence[Person], aside: Sequence[Aside], noted: Sequence[Aside] = ()
+    people: Sequence[Person],
+    aside: Sequence[Aside],
+    noted: Sequence[Aside] = (),
+    name_of: Callable[[str], str] = nameless,
 ) -> tuple[First, ...]:
     """Altered logs and others without a mark, disputes, cases beyond the model, gates, cases not passed."""
-    told = [First("confirm", _who(each), each.case, None, capital(each.sentence)) for each in noted]
-    return (*_without_mark(aside), *told, *_to_confirm(people), *_not_passed(people))
+    ordered = sorted(aside, key=_gravity)
+    return (
+        *(First("no mark", _who(each, name_of), each.case, None, each.sentence) for each in ordered),
+        *(First("confirm", _who(each, name_of), each.case, None, each.sentence) for each in noted),
+        *_to_confirm(people),
+        *_not_passed(people),
+    )
 
 
-def _who(each: Aside) -> str:
-    return each.path or each.candidate
+def _gravity(each: Aside) -> tuple[int, str]:
+    return (_GRAVE.index(each.kind) if each.kind in _GRAVE else len(_GRAVE), each.path)
 
 
-def _without_mark(aside: Sequence[Aside]) -> Iterator[First]:
-    def rank(each: Aside) -> tuple[int, str]:
-        return (_GRAVE.index(each.kind) if each.kind in _GRAVE else len(_GRAVE), each.path)
-
-    for each in sorted(aside, key=rank):
-        yield First("no mark", _who(each), each.case, None, each.sentence)
+def _who(each: Aside, name_of: Callable[[str], str]) -> str:
+    """The log; where there is none, the person."""
+    return each.path or f"{each.candidate} {name_of(each.candidate)}".rstrip()
 
 
 def _to_confirm(people: Sequence[Person]) -> Iterator[First]:

@@ -104,7 +104,7 @@ def class_report(
         missed=missed_precautions(people),
         aims=aims(people),
         confidence=confidence(people),
-        first=look_at_first(people, aside, noted),
+        first=look_at_first(people, aside, noted, name_of),
         lessons=lessons(people),
         talks=talks(people),
         aside=tuple(aside),

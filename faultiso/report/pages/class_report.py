@@ -8,6 +8,7 @@ from math import floor
 from faultiso.assessment.classes.attention import First
 from faultiso.assessment.classes.people import sessions
 from faultiso.assessment.classes.report import ClassReport
+from faultiso.assessment.feedback import TITLES
 from faultiso.base.notice import Subject
 from faultiso.report.counts import counted
 from faultiso.report.page import Block, Column, Heading, KeyValues, Page, Table, Text
@@ -77,6 +78,9 @@ def conclusions(report: ClassReport) -> Iterator[str]:
     """What to teach next, whether the figures can be trusted, how far an instructor agrees."""
     if report.lessons:
         yield f"Teach next: {report.lessons[0]}"
+    elif report.lost and report.lost[0][1] >= 1:
+        name, points, of = report.lost[0]
+        yield f"Most points were lost in {TITLES[name]}: {points:.1f} of {of:.0f} on average of a session."
     if sessions(report.people):
         yield f"{reliability_words(report)} {trust_words(report)}"
 

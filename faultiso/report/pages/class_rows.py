@@ -11,15 +11,14 @@ from faultiso.assessment.grade import CRITERIA, Grade
 from faultiso.assessment.outcome import Outcome
 
 Row = tuple[str | float | None, ...]
-HEAD: Row = (
+HEAD: tuple[str, ...] = (
     "candidate", "name", "case", "mark", "passed", "end", "right", "minutes",
     *(TITLES[name] for name in CRITERIA), "failed by", "to confirm", "receipt", "log",
 )  # fmt: skip
 
 
 def class_rows(report: ClassReport) -> Iterator[Row]:
-    """The first row names the columns; marks are per cent, criteria points."""
-    yield HEAD
+    """One row for each session, a cell for each title of ``HEAD``; marks are per cent, criteria points."""
     for person in report.people:
         for outcome in person.outcomes:
             yield _row(person, outcome)
