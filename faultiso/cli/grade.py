@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import sys
-import time
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from itertools import chain, islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -12,19 +11,14 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from faultiso.base.problems import UsageError
+from faultiso.cli.class_output import Beside, report_of, show_class, write_page
 from faultiso.cli.errors import DONE, NO
 from faultiso.cli.keys import KeyFile
 
 if TYPE_CHECKING:
-    from faultiso.assessment.classes.against import Blind
-    from faultiso.assessment.classes.earlier import Earlier
     from faultiso.assessment.classes.grading import Graded, Terms
-    from faultiso.assessment.classes.report import ClassReport
     from faultiso.assessment.submissions import Refused, Submission
-    from faultiso.base.notice import Subject
-    from faultiso.report.page import Page
 
-PATIENCE = 1.0  # seconds before a count is shown
 Found = Iterable["Submission | Refused"]
 File = Path | None
 
@@ -72,8 +66,9 @@ def grade(
             return _one(first[0], terms, html, json)
         found = chain(first, found)
     result = _graded(found, terms, anonymous)
-    report = _report(_title(paths, anonymous), result, terms, anonymous, beside)
-    _show_class(report, result.subject, csv, html, json)
+    people = None if anonymous else terms.roster
+    report = report_of(_title(paths, anonymous), result, terms.rubric, people, beside)
+    show_class(report, result.subject, csv, html, json)
     return DONE if result.all_judged else NO
 
 
@@ -93,7 +88,7 @@ def _terms(rubric: str, keep: str, until: str, roster: File, receipts: File) -> 
     return Terms(find_rubric(rubric), rule_of(keep), moment, noted, people)
 
 
-def _beside(against: File, earlier: File) -> tuple[Blind | None, Earlier | None]:
+def _beside(against: File, earlier: File) -> Beside:
     """An instructor's own marks and an earlier class; read first, so that a slip is told at once."""
     from faultiso.assessment.classes.blind import read_blind
     from faultiso.assessment.classes.earlier import read_earlier
@@ -135,7 +130,8 @@ def _one(found: Submission | Refused, terms: Terms, html: File, json: bool) -> i
     title = f'Proposed marks: {found.case.name}, "{found.case.title}"'
     page = grade_page(marked, title, found.model.subject)
     if html:
-        say(f"Written: {_html_written(html, page)}")
+        write_page(html, page)
+        say(f"Written: {html}")
     if json:
         sys.stdout.write(document(record(marked), found.model.subject))
     else:
@@ -145,8 +141,10 @@ def _one(found: Submission | Refused, terms: Terms, html: File, json: bool) -> i
 
 def _graded(found: Found, terms: Terms, anonymous: bool) -> Graded:
     from faultiso.assessment.classes.grading import graded, without_files
+    from faultiso.cli.streams import counting
 
-    result = graded(found, terms, _count())
+    with counting("{0} read") as tell:
+        result = graded(found, terms, tell)
     if not result.outcomes and not result.aside:
         raise UsageError(
             "There is no log; expected logs (.jsonl), zip files of faultiso hand-in, or folders."
@@ -154,74 +152,7 @@ def _graded(found: Found, terms: Terms, anonymous: bool) -> Graded:
     return without_files(result) if anonymous else result
 
 
-def _count() -> Callable[[int], None]:
-    """How many logs were read, on stderr where a person sees it, once it takes longer than a second."""
-    from faultiso.cli.streams import is_terminal
-
-    started = shown = time.monotonic()
-
-    def tell(number: int) -> None:
-        nonlocal shown
-        now = time.monotonic()
-        if now - started > PATIENCE and now - shown > PATIENCE / 4 and is_terminal(sys.stderr):
-            shown = now
-            sys.stderr.write(f"\r{number} read, {now - started:.0f} s ")
-            sys.stderr.flush()
-
-    return tell
-
-
 def _title(paths: list[Path], anonymous: bool) -> str:
     """The class is called by its folder."""
     named = paths[0].resolve().name if len(paths) == 1 and paths[0].is_dir() and not anonymous else ""
     return f"Class: {named}" if named else "Class"
-
-
-def _report(
-    title: str, result: Graded, terms: Terms, anonymous: bool, beside: tuple[Blind | None, Earlier | None]
-) -> ClassReport:
-    from faultiso.assessment.classes.people import nameless
-    from faultiso.assessment.classes.report import class_report
-
-    roster = None if anonymous else terms.roster
-    return class_report(
-        title,
-        result.outcomes,
-        terms.rubric,
-        roster.name if roster else nameless,
-        result.aside,
-        result.noted,
-        *beside,
-    )
-
-
-def _html_written(path: Path, page: Page) -> str:
-    from faultiso.report.html import page_html
-    from faultiso.session.home import write_whole
-
-    write_whole(path, page_html(page))
-    return str(path)
-
-
-def _show_class(report: ClassReport, subject: Subject, csv: File, html: File, json: bool) -> None:
-    from faultiso.assessment.classes.record import class_record
-    from faultiso.cli.streams import say, show
-    from faultiso.report.csv_output import csv_text
-    from faultiso.report.json_output import document
-    from faultiso.report.pages.class_paper import class_paper
-    from faultiso.report.pages.class_report import class_screen
-    from faultiso.report.pages.class_rows import HEAD, class_rows
-    from faultiso.session.home import write_bytes_whole
-
-    files = []
-    if csv:
-        write_bytes_whole(csv, csv_text(HEAD, class_rows(report), subject).encode("utf-8"))
-        files.append(("Marks", str(csv)))
-    if html:
-        files.append(("Page", _html_written(html, class_paper(report, subject))))
-    if json:
-        for _, name in files:
-            say(f"Written: {name}")
-        sys.stdout.write(document(class_record(report), subject))
-    else:
-        show(class_screen(report, subject, files))
