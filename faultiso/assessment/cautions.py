@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from faultiso.model.system import Model
-from faultiso.session.state import State
+from faultiso.session.state import Named, State
 
 
 @dataclass(frozen=True)
@@ -27,7 +27,7 @@ def missed_cautions(model: Model, state: State, steps_words: Sequence[str]) -> t
         left_out = [name for name in named.cautions if name not in named.named]
         wrong = [name for name in named.named if name not in named.cautions]
         if left_out or wrong:
-            title = steps_words[named.deeds] if named.deeds < len(steps_words) else "a step that was not made"
+            title = steps_words[named.deeds] if _made(state, named) else "a step that was not made"
             found.append(
                 Missed(
                     named.deeds + 1,
@@ -38,3 +38,9 @@ def missed_cautions(model: Model, state: State, steps_words: Sequence[str]) -> t
                 )
             )
     return tuple(found)
+
+
+def _made(state: State, named: Named) -> bool:
+    """Whether what its hazards were named for was then done."""
+    after = state.deeds[named.deeds : named.deeds + 1]
+    return [(deed.what, deed.name) for deed in after] == [(named.what, named.name)]

@@ -2,27 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
 from faultiso.assessment.cautions import Missed, missed_cautions
 from faultiso.assessment.lesson import lesson
-from faultiso.assessment.passages import Passage, passages
+from faultiso.assessment.passages import Passage
+from faultiso.assessment.review import Review
 from faultiso.assessment.shown import Shown, why_shown
-from faultiso.assessment.verdict import Verdict, verdict
-from faultiso.assessment.worth import Worth, action_words, worth
+from faultiso.assessment.verdict import Verdict
+from faultiso.assessment.worth import Worth, action_words
 from faultiso.casebook.case import Case
 from faultiso.model.system import Model
 from faultiso.session import words
-from faultiso.session.desk import Desk, Lines, desk_at
+from faultiso.session.desk import Desk, desk_at
 from faultiso.session.ending import open_items
-from faultiso.session.events import Event
 from faultiso.session.state import State
 
 LIKELY = 0.02  # from which a set of faults is a candidate
 MOST_UNITS = 6
-Progress = Callable[[int, int], None]
 
 
 @dataclass(frozen=True)
@@ -79,20 +78,13 @@ class Debrief:
     lesson: str
 
 
-def debrief(
-    case: Case,
-    model: Model,
-    entries: Iterable[tuple[int, Event]],
-    desk: Desk | None = None,
-    progress: Progress | None = None,
-) -> Debrief:
-    """The debrief of a log with its case. ``desk``: one whose reasoner is awake; ``progress``: done, all."""
-    done, state = passages(model, entries)
-    base = desk or Desk(model, Lines(), state)
-    judged = _judged(base, done, progress)
-    steps = tuple(_step(passage, found, after) for passage, found, after in judged)
-    outcome = verdict(case, model, done, state)
-    missed = missed_cautions(model, state, steps_words=[step.title for step in steps])
+def debrief(found: Review) -> Debrief:
+    """The debrief of a session that was looked back on."""
+    case, model, state, base = found.case, found.model, found.state, found.base
+    pairs = zip(found.done, found.worths, strict=True)
+    steps = tuple(_step(passage, worth, desk_at(base, passage.after)) for passage, worth in pairs)
+    outcome = found.verdict
+    missed = missed_cautions(model, state, [step.title for step in steps])
     shown = why_shown(case, model, state)
     return Debrief(
         case=case,
@@ -105,7 +97,7 @@ def debrief(
         found=state.end.what if state.end else "",
         truth=tuple(words.fault_words(model, name) for name in case.truth),
         steps=steps,
-        course=_course(base, case, done, state),
+        course=_course(base, case, found.done, state),
         shown=shown,
         missed=missed,
         open=open_items(state),
@@ -115,18 +107,6 @@ def debrief(
         disputes=tuple(d.text or words.sign_title(model, d.sign) for d in state.disputes),
         lesson=lesson(case, model, outcome, steps, missed, state),
     )
-
-
-def _judged(
-    base: Desk, done: Sequence[Passage], progress: Progress | None
-) -> list[tuple[Passage, Worth, Desk]]:
-    found = []
-    for number, passage in enumerate(done, 1):
-        before, after = desk_at(base, passage.before), desk_at(base, passage.after)
-        found.append((passage, worth(before, after, passage.deed), after))
-        if progress:
-            progress(number, len(done))
-    return found
 
 
 def _step(passage: Passage, found: Worth, after: Desk) -> Step:

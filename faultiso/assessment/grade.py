@@ -26,8 +26,8 @@ class Reason:
 class Mark:
     """One criterion. ``share``: 0 to 1 of what could be earned, None where nothing could be judged.
 
-    ``scope``: how much of the weight could be earned at all (a mode that asks for no hazards gives no chance to
-    name any). ``by_hand``: an instructor marks it.
+    ``scope``: how much of the weight could be earned at all (a mode that asks for no hazards gives no chance
+    to name any). ``by_hand``: an instructor marks it.
     """
 
     criterion: str
@@ -39,8 +39,8 @@ class Mark:
 
 @dataclass(frozen=True)
 class Grade:
-    """A proposal for one session. ``weights`` per cent by criterion; ``gates``: why the case is failed whatever
-    the total; ``attention``: what an instructor has to see first (disputes, beyond the model)."""
+    """A proposal for one session. ``weights`` per cent by criterion; ``gates``: why the case is failed
+    whatever the total; ``attention``: what an instructor sees first (disputes, beyond the model)."""
 
     case: str
     candidate: str

@@ -50,9 +50,11 @@ class Verdict:
         return tuple(unit for unit in self.removed if not unit.was_wrong)
 
 
-def verdict(case: Case, model: Model, done: Sequence[Passage], state: State) -> Verdict:
-    """The verdict on a session as its log stands."""
-    world = world_of(case, model)
+def verdict(
+    case: Case, model: Model, done: Sequence[Passage], state: State, world: World | None = None
+) -> Verdict:
+    """The verdict on a session as its log stands. ``world``: that of the case, if it was drawn already."""
+    world = world or world_of(case, model)
     timeline = state.course.timeline
     remains = world.faults(timeline, timeline.now)
     how = state.end.how if state.end else UNFINISHED
@@ -77,7 +79,7 @@ def _removed(model: Model, done: Sequence[Passage], world: World) -> Iterator[Re
             continue
         repair = model.repairs[passage.deed.name]
         part = model.components.get(repair.component)
-        if part is not None and part.replaceable:
+        if part is not None and part.replaceable and repair.clears:  # else it was serviced where it is
             timeline = passage.before.course.timeline
             there = world.faults(timeline, timeline.now)
             yield Removed(repair.name, place, bool(there & set(repair.clears)))

@@ -75,7 +75,12 @@ def worth(before: Desk, after: Desk, deed: Deed) -> Worth:
 
 
 def _advice(before: Desk) -> Advice | None:
-    return before.advice if before.belief.possible else None
+    """What was advised; None without any, and where the work was only to be proved and closed."""
+    if not before.belief.possible:
+        return None
+    last = before.state.last_repair
+    closing = last is not None and last.proof in ("", "passed")
+    return None if closing and before.advice.action.kind == "no fault found" else before.advice
 
 
 def _of_reading(before: Desk, after: Desk, advice: Advice | None, deed: Deed) -> Worth:
@@ -126,7 +131,7 @@ def _told(before: Desk, after: Desk, deed: Deed) -> str:
 
 
 def _of_repair(before: Desk, advice: Advice | None, deed: Deed) -> Worth:
-    if advice is None:
+    if not before.belief.possible:
         return Worth(deed.minutes, None, None)
     belief, repair = before.belief, before.model.repairs[deed.name]
     view = outlook(belief)
@@ -134,13 +139,16 @@ def _of_repair(before: Desk, advice: Advice | None, deed: Deed) -> Worth:
     touched = (view.masks & np.uint64(bits)) != 0
     fixed = (view.masks != 0) & ((view.masks & ~np.uint64(bits)) == 0)
     chance = float(view.probability[touched].sum())
+    known = chance if repair.clears else None  # a service mends nothing: no unit was suspected
+    if advice is None:
+        return Worth(deed.minutes, None, None, chance=known)
     taken = effort(before.model, repair.work, belief.standing)
     minutes = (taken.minutes if taken else deed.minutes) + repair.verification.minutes
-    price = minutes + (1.0 - chance) * SERVICEABLE_MINUTES * bool(repair.component)
+    price = minutes + (1.0 - chance) * SERVICEABLE_MINUTES * bool(repair.component and repair.clears)
     expected = price + _afterwards(view, fixed & (repair.fails < 1))
     cap = advice.action.expected_minutes + price
     best = advice.action
-    return Worth(deed.minutes, max(min(expected, cap), best.expected_minutes), best, chance=chance)
+    return Worth(deed.minutes, max(min(expected, cap), best.expected_minutes), best, chance=known)
 
 
 def _afterwards(view: Outlook, fixed: np.ndarray) -> float:

@@ -21,6 +21,7 @@ from faultiso.cli.streams import columns_of
 if TYPE_CHECKING:
     from faultiso.assessment.debrief import Debrief
     from faultiso.base.journal import Journal
+    from faultiso.base.notice import Subject
     from faultiso.casebook.case import Case
     from faultiso.cli.console import Console
     from faultiso.model.system import Model
@@ -43,11 +44,11 @@ def practice(
     ] = "coached",
     candidate: Candidate = "",
     minutes: Annotated[
-        float, typer.Option("--minutes", min=0, max=1440, help="Real time that is allowed (0: no limit).")
-    ] = 0.0,
+        str, typer.Option("--minutes", metavar="NUMBER", help="Real time that is allowed (0: no limit).")
+    ] = "0",
     extra: Annotated[
-        float, typer.Option("--extra", min=0, max=300, help="Extra time, per cent of the minutes.")
-    ] = 0.0,
+        str, typer.Option("--extra", metavar="PERCENT", help="Extra time, per cent of the minutes.")
+    ] = "0",
     pack: Annotated[
         Path | None, typer.Option("--pack", metavar="FILE", help="The case is in this sealed pack.")
     ] = None,
@@ -57,10 +58,12 @@ def practice(
 ) -> int:
     """Practise on a hidden fault. What was answered has happened: there is no undo."""
     from faultiso.cli.console import open_console
+    from faultiso.cli.figures import figure
     from faultiso.practice.beginning import Terms
     from faultiso.session.home import home
 
-    terms = Terms(_mode(mode), candidate, minutes * (1 + extra / 100))
+    allowed = figure("--minutes", minutes, 0, 1440) * (1 + figure("--extra", extra, 0, 300) / 100)
+    terms = Terms(_mode(mode), candidate, allowed)
     console, place = open_console(answers), home()
     if pack is not None:
         return _worked(console, place, *_sealed(place, pack, key_file, case, terms), json)
@@ -139,17 +142,18 @@ def work(play: Practice, console: Console, journal: Journal, place: Home, json: 
 def _show_debrief(play: Practice, journal: Journal, place: Home, json: bool) -> None:
     """The debrief on stdout, and as a page and a record in the reports folder."""
     from faultiso.assessment.debrief import debrief, record
+    from faultiso.assessment.review import reviewed
     from faultiso.cli.streams import counted, show
     from faultiso.report.json_output import document
     from faultiso.report.pages.debrief import debrief_page
     from faultiso.session.desk import events_of
 
     if play.mode == "examination":
-        return _show_handed_in(journal)
+        return _show_handed_in(journal, play.desk.model.subject, json)
     desk = play.desk
-    found = debrief(
-        play.case, desk.model, events_of(journal.entries), desk, counted("Looking back, step {0} of {1}")
-    )
+    events = events_of(journal.entries)
+    tell = counted("Looking back, step {0} of {1}")
+    found = debrief(reviewed(play.case, desk.model, events, progress=tell))
     data = {**record(found), "aims": [aim.name for aim in play.case.aims], "receipt": journal.receipt}
     files = [("Log", str(journal.path)), *_written(found, data, journal, place)]
     if json:
@@ -159,15 +163,22 @@ def _show_debrief(play: Practice, journal: Journal, place: Home, json: bool) -> 
     return None
 
 
-def _show_handed_in(journal: Journal) -> None:
+def _show_handed_in(journal: Journal, subject: Subject, json: bool) -> None:
     """An examination ends without a word on how it went."""
     from faultiso.cli.streams import show
+    from faultiso.report.json_output import document
     from faultiso.report.page import KeyValues, Page, Text
 
+    if json:
+        sys.stdout.write(document({"log": str(journal.path), "receipt": journal.receipt}, subject))
+        return
     pairs = (("Log", str(journal.path)), ("Receipt", f"{journal.receipt}   (hand it in with the log)"))
     show(
         Page(
-            "Examination ended", blocks=(Text("It is marked by an instructor."), KeyValues(pairs)), last=True
+            "Examination ended",
+            subject,
+            (Text("It is marked by an instructor."), KeyValues(pairs)),
+            last=True,
         )
     )
 

@@ -29,24 +29,26 @@ def rank_command(
         Path | None, typer.Option("--roles", help="For a plain network: a JSON file of roles.")
     ] = None,
     seconds: Annotated[
-        float, typer.Option("--seconds", min=0, max=600, help="How long to look further ahead than one step.")
-    ] = 0.0,
+        str, typer.Option("--seconds", metavar="NUMBER", help="How long to look further than one step ahead.")
+    ] = "0",
     json: Annotated[bool, typer.Option("--json", help="One JSON document instead of text.")] = False,
 ) -> int | None:
     """Rank faults, sets of faults and checks from readings, and name the next action."""
     if roles is not None:
         return _rank_network(model, roles, observations_of(observe), json)
     from faultiso.belief.reasoner import load_model
+    from faultiso.cli.figures import figure
     from faultiso.cli.streams import show
     from faultiso.planning.advice import Advisor
     from faultiso.report.json_output import document
     from faultiso.report.pages.ranking import ranking_page, ranking_record
 
+    limit = figure("--seconds", seconds, 0, 600)
     reasoner = load_model(model)
     belief = belief_of(reasoner, observe, settings, situation, others)
     advice = Advisor(belief).advise(with_looks=SITUATIONS_JUDGED)
-    if seconds > 0:
-        advice = _further(belief, advice, seconds)
+    if limit > 0:
+        advice = _further(belief, advice, limit)
     if json:
         sys.stdout.write(document(ranking_record(belief, advice), reasoner.model.subject))
     else:

@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 
 from faultiso.base.problems import UsageError
+from faultiso.base.text import one_line
 from faultiso.model.system import Model
 from faultiso.session import words
 from faultiso.session.replies import Facts
@@ -14,22 +15,29 @@ from faultiso.session.state import State
 
 NOTHING = "nothing"  # the belief that nothing is wrong at all
 REST = "anything else"
-_PART = re.compile(r"(?P<letters>.*?)\s*(?P<number>\d+(?:\.\d+)?)\s*%?\s*$")
+LONGEST = 500  # characters of a line that are read
+_PART = re.compile(r"(?P<letters>.*?)\s*(?P<number>-?\d+(?:\.\d+)?)\s*%?\s*$")
 
 
 def stated_in(model: Model, line: str) -> dict[str, float]:
     """Component or fault -> per cent, as typed. UsageError with one sentence if it cannot be read."""
     says: dict[str, float] = {}
-    for part in filter(None, (piece.strip() for piece in line.split(","))):
+    for part in filter(None, (piece.strip() for piece in one_line(line, LONGEST).split(","))):
         found = _PART.match(part)
         if found is None or not found["letters"]:
             raise UsageError(f'"{part[:40]}": letters of a unit, then per cent: pump 1 50, relief valve 20.')
-        says[_meant(model, found["letters"])] = float(found["number"])
+        says[_meant(model, found["letters"])] = _percent(found["number"])
     if not says:
         raise UsageError("believe, then letters of a unit and per cent: believe pump 1 50, relief valve 20.")
     if sum(says.values()) > 100:
         raise UsageError(f"Together that is {sum(says.values()):g} per cent; 100 at most.")
     return says
+
+
+def _percent(number: str) -> float:
+    if number.startswith("-"):
+        raise UsageError(f"{number[:40]} per cent cannot be: 0 to 100.")
+    return float(number)
 
 
 def _meant(model: Model, letters: str) -> str:

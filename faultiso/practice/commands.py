@@ -62,7 +62,8 @@ def run(play: Practice, command: Command) -> Replies:
 
 def _help(play: Practice, rest: str) -> Replies:
     more = (("vote, back", "count hands for the next step; go back to before a step"),)
-    return (Facts("What can be typed", (*HELP, *(more if play.mode == "classroom" else ()))),)
+    lines = [line for line in HELP if play.mode != "examination" or line[0] != "hint"]
+    return (Facts("What can be typed", (*lines, *(more if play.mode == "classroom" else ()))),)
 
 
 def _data(play: Practice, rest: str) -> Replies:
@@ -219,7 +220,7 @@ def _vote(play: Practice, rest: str) -> Replies:
     for part in filter(None, (piece.strip() for piece in rest.split(","))):
         letters, _, number = part.rpartition(" ")
         found = search(letters, play.things())
-        if not found or not number.isdigit():
+        if not found or not (number.isascii() and number.isdigit()):
             raise UsageError(f'"{part[:40]}": letters of something that can be done, then the hands for it.')
         options.append(found[0].name)
         counts.append(int(number[:6]))

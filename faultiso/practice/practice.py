@@ -127,6 +127,10 @@ class Practice:
                 return self._name(line)
             case "work":
                 return self._work(meaning)
+            case "reference" if isinstance(meaning, Nothing):  # Enter alone begins no work
+                raise UsageError(
+                    "The chapter or task that you would open, or nk: with that the work is done."
+                )
         return answer(self.desk, asked.name, meaning, line)
 
     def _believe(self, line: str) -> Replies:
@@ -161,11 +165,11 @@ class Practice:
     def do(self, name: str) -> Replies:
         """Begin with whatever has that name: a check, a look, a repair, a setting, a voice, a way to end."""
         model = self.desk.model
+        self._refuse_late(name)
         if name in commands.VOICES:
             return commands.ask_of(self, name)
         if "=" in name:
             return commands.set_named(self, name)
-        self._refuse_late(name)
         if (ended := ending.end_as(self.desk, name)) is not None:
             return ended
         if name in model.conditions:

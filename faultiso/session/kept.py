@@ -6,10 +6,10 @@ from faultiso.casebook.case import Case
 from faultiso.casebook.load import read_case
 from faultiso.casebook.models import OneModel
 from faultiso.casebook.packs.key import Key
-from faultiso.casebook.packs.pack import open_pack
 from faultiso.language.load import Loaded, read_model
 from faultiso.model.system import Model
-from faultiso.session.home import PACK, Home, HomeError, Log, kept_folder
+from faultiso.session.home import Home, HomeError, Log, kept_folder
+from faultiso.session.kept_pack import kept_pack
 
 
 def kept_case(place: Home, log: Log) -> tuple[Case, Model]:
@@ -28,13 +28,10 @@ def kept_case(place: Home, log: Log) -> tuple[Case, Model]:
 
 def sealed_case(place: Home, log: Log, key: Key) -> tuple[Case, Model]:
     """The case of a practice from a sealed pack, opened again. PackError if the key does not open it."""
-    digest = str(log.begun.get("pack", ""))
-    path = kept_folder(place, digest) / PACK
-    if not path.is_file():
-        raise HomeError(f"{path}: the copy of the pack that this session was begun with is missing.")
-    loaded = open_pack(path, key).load(str(log.begun.get("case", "")))
+    sealed = kept_pack(place, log)
+    loaded = sealed.opened(key).load(str(log.begun.get("case", "")))
     if loaded.case is None or loaded.model is None or loaded.case.digest != log.begun.get("case_digest"):
-        raise HomeError(f"{path}: the pack holds another case than the one that was begun.")
+        raise HomeError(f"{sealed.called}: the pack holds another case than the one that was begun.")
     return loaded.case, loaded.model
 
 

@@ -74,8 +74,13 @@ class Stated:
 
 @dataclass(frozen=True)
 class Named:
-    """The hazards named before a step, out of those offered; ``cautions``: those that belong to it."""
+    """The hazards named before a step, out of those offered; ``cautions``: those that belong to it.
 
+    ``what`` and ``name`` are those of the deed that it was to be.
+    """
+
+    what: str
+    name: str
     deeds: int
     named: tuple[str, ...]
     offered: tuple[str, ...]
@@ -457,7 +462,10 @@ def _hazards(state: State, data: Mapping[str, Any], number: int) -> State:
     pick = state.pick
     assert pick is not None
     cautions = tuple(sorted(name for name, _ in pick.cautions))
-    named = Named(len(state.deeds), tuple(data["named"]), tuple(data["offered"]), cautions, number)
+    name = " ".join(pick.settings) or pick.name
+    named = Named(
+        pick.what, name, len(state.deeds), tuple(data["named"]), tuple(data["offered"]), cautions, number
+    )
     return replace(state, pick=replace(pick, named=True), hazards=(*state.hazards, named))
 
 

@@ -81,7 +81,7 @@ class Pack:
         model = self._model(self._contents.models[name])
         data = self._contents.files[case_path(name)]
         loaded = load_case_bytes(data, case_path(name), OneModel(model))
-        if loaded.case is None or loaded.model is None or loaded.case.name != name:
+        if loaded.case is None or loaded.model is None:
             message = f'the case "{one_line(name, 60)}" in this pack cannot be used: ask whoever sealed it.'
             raise PackError(f"{self.sealed.called}: {message}")
         return Loaded(loaded.case, model=loaded.model)

@@ -1,0 +1,39 @@
+"""Verification: every repair proved in the conditions of the complaint, with the inspection it calls for.
+
+The mean over the repairs of: 1 where a proof was made as near to the complaint as can be brought about, 0.5
+where an inspection that belongs to it is missing, 0 where nothing was proved. A repair that was proved not
+to help counts as proved: to find that out is what a proof is for.
+"""
+
+from __future__ import annotations
+
+from faultiso.assessment.grade import Mark, Reason
+from faultiso.assessment.review import Review
+from faultiso.assessment.rubric import Rubric
+from faultiso.session.state import Repaired
+
+NOT_INSPECTED = 0.5
+
+
+def verification(review: Review, rubric: Rubric) -> Mark:
+    repairs = review.state.repairs
+    if not repairs:
+        return Mark("verification", None, (Reason("nothing was repaired"),))
+    steps = [place for place, passage in enumerate(review.done) if passage.deed.what == "repair"]
+    shares, reasons = [], []
+    for repair, place in zip(repairs, steps, strict=True):
+        share, why = _share(review, repair)
+        shares.append(share)
+        if why:
+            title = review.model.repairs[repair.name].title
+            reasons.append(Reason(f"{title}: {why}", place + 1, review.done[place].deed.line))
+    return Mark("verification", sum(shares) / len(shares), tuple(reasons))
+
+
+def _share(review: Review, repair: Repaired) -> tuple[float, str]:
+    if repair.proof in ("", "not known"):
+        return 0.0, "not proved"
+    needed = review.model.repairs[repair.name].verification.inspection
+    if needed and repair.proof == "passed" and repair.inspected != "yes":
+        return NOT_INSPECTED, "not inspected by a second person"
+    return 1.0, ""
