@@ -318,7 +318,7 @@ def test_lines_are_only_added_and_their_replay_is_what_stands(
             finally:
                 assert marks.path.read_bytes().startswith(before)
             if what == "propose" and not gone:
-                sure, share = sure and (first == share or ("evidence" in by_hand and False)), first  # type: ignore[assignment]
+                sure, share = sure and first == share, first  # type: ignore[assignment]
             elif what == "change":
                 by_hand[str(first)], sure = second, False  # type: ignore[assignment]
             sure, gone = sure or what == "confirm", gone or what == "withdraw"
