@@ -51,7 +51,7 @@ def show_class(
     """Write the files that are wanted, then the screen or the document."""
     from faultiso.assessment.classes.record import class_record
     from faultiso.cli.streams import say, show
-    from faultiso.report.csv_output import csv_text
+    from faultiso.report.csv_safe import csv_text
     from faultiso.report.json_output import document
     from faultiso.report.pages.class_paper import class_paper
     from faultiso.report.pages.class_report import class_screen

@@ -76,7 +76,7 @@ def test_a_folder_is_a_class(logs: Path, tmp_path: Path, capsys: pytest.CaptureF
     assert run(words) == 0
     out = capsys.readouterr().out
     assert "2 logs, 2 people, 1 case." in out and "22 Tarn" in out and "23 Vale" in out
-    rows = list(csv.DictReader(io.StringIO(Path(files[0]).read_text(encoding="utf-8-sig"))))
+    rows = list(csv.DictReader(Path(files[0]).read_text(encoding="utf-8-sig").splitlines()[1:]))
     assert [(row["candidate"], row["name"], row["passed"]) for row in rows[:2]] == [
         ("14", "Reed", "yes"),
         ("22", "Tarn", "no"),
