@@ -63,10 +63,11 @@ def test_critical_precautions_come_first_and_units_taken_for_others_too() -> Non
     work = [
         outcome("1", missed=[("fluid", False), ("fluid", False), ("arc", True)]),
         outcome("2", named=[OTHER]),
+        outcome("3"),
     ]
     assert [each.title for each in missed_precautions(people_of(work))] == ["arc", "fluid"]
     first, second = taken_for(people_of(work))
-    assert not first.right and first.named == (OTHER,) and second.right
+    assert not first.right and first.named == (OTHER,) and second.right and second.count == 2
 
 
 def test_an_aim_goes_well_only_without_a_unit_off_for_nothing_and_a_critical_precaution_left_out() -> None:

@@ -74,10 +74,10 @@ def test_altered_logs_come_first_then_what_is_to_confirm_then_gates_then_low_mar
         outcome("3", mark=90, attention=["disputes a reading"]),
         outcome("4", mark=90),
     ]
-    aside = [Aside("b.jsonl", "unfinished", "unfinished at 22 min."), Aside("a.jsonl", "altered", "line 41.")]
+    aside = [Aside("a.jsonl", "unfinished", "unfinished at 22 min."), Aside("b.jsonl", "altered", "line 41.")]
     found = look_at_first(people_of(work), aside)
     assert [(each.kind, each.who) for each in found] == [
-        ("no mark", "a.jsonl"), ("no mark", "b.jsonl"), ("confirm", "3"), ("gate", "2"), ("not passed", "1"),
+        ("no mark", "b.jsonl"), ("no mark", "a.jsonl"), ("confirm", "3"), ("gate", "2"), ("not passed", "1"),
     ]  # fmt: skip
     assert found[2].why == "Disputes a reading." and found[3].why.startswith("Failed by a gate: arc")
     assert "evidence" in found[4].why.casefold()
