@@ -9,7 +9,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from faultiso.base.notice import Subject
-from faultiso.report.drawing.svg import INK, STROKE, document, element, label, line, text_width, wrap
+from faultiso.report.drawing.svg import (
+    INK,
+    STROKE,
+    Attributes,
+    document,
+    element,
+    label,
+    line,
+    text_width,
+    wrap,
+)
 
 WIDTH = 480.0
 LEFT, RIGHT, TOP, HIGH = 56.0, 24.0, 80.0, 180.0
@@ -110,7 +120,7 @@ def confidence_svg(title: str, bands: Sequence[tuple[float, float, int]], subjec
     for (x, y), (_, _, count) in zip(points, bands, strict=True):
         parts.append(element("circle", cx=x, cy=y, r=5.0, fill="#ffffff", **STROKE))
         below = y + 20 if y < foot - 24 else y - 11
-        parts.append(_centred(str(count), min(x, WIDTH - RIGHT - 8), below))
+        parts.append(_on_white(str(count), min(x, WIDTH - RIGHT - 8), below))
     parts += [*_scale(foot, "stated, in 100"), label(["so, in 100"], LEFT - 44, TOP - 18)]
     about = "Rings: what was stated, and how often it was so; beside each how many. Dashed: both equal."
     return document(WIDTH, foot + 44, title, about, subject, parts)
@@ -147,3 +157,9 @@ def _pass_mark(mark: float, top: float, foot: float) -> list[str]:
 
 def _centred(text: str, x: float, y: float) -> str:
     return label([text], x, y, text_anchor="middle")
+
+
+def _on_white(text: str, x: float, y: float) -> str:
+    """Readable where lines pass behind it."""
+    rim: Attributes = {"stroke": "#ffffff", "stroke_width": 4.0, "paint_order": "stroke"}
+    return label([text], x, y, text_anchor="middle", **rim)

@@ -107,7 +107,12 @@ def _cases(report: ClassReport, subject: Subject) -> Iterator[Block]:
     found = tuple(
         (c.name, c.title, figure_words(c.difficulty), figure_words(c.discrimination)) for c in report.cases
     )
-    heads = ("case", "title", "share of the mark earned", "goes with the other cases")
+    heads = (
+        "case",
+        "title",
+        "difficulty (share of the mark earned)",
+        "discrimination (with the other cases)",
+    )
     yield Table(tuple(map(Column, heads)), found, "how hard each is, and how well it tells people apart")
     lost = tuple((TITLES[name], f"{points:.1f}", f"{of:.1f}") for name, points, of in report.lost)
     columns = (Column("criterion"), Column("points lost", "number"), Column("of", "number"))
