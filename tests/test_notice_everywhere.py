@@ -24,6 +24,8 @@ from faultiso.casebook.packs.header import About
 from faultiso.casebook.packs.key import Cost, key_of
 from faultiso.casebook.packs.sealing import seal
 from faultiso.cli.app import COMMANDS, run
+from faultiso.session.home import Home
+from tests.assessment.class_of import worked
 
 CART = "workshop-power-cart"
 SAYS_SO = "not approved maintenance data"
@@ -87,6 +89,12 @@ ENTRIES: dict[str, tuple[str, ...]] = {
     "case unseal": ("case unseal PACK --key-file KEY", "case unseal PACK --key-file KEY --to OUTS/apart"),
     "case schema": ("case schema", "case schema --out OUT.schema.json"),
     "hand-in": ("hand-in SESSION --to OUTS",),
+    "marks propose": ("marks propose MARKS LOGS", "marks propose MARKS LOGS --json"),
+    "marks confirm": ("marks confirm MARKS --all --by MK", "marks confirm MARKS 14 --all --by MK --json"),
+    "marks again": (
+        "marks again MARKS LOGS --because x --by MK",
+        "marks again MARKS --withdraw hot-cart --because x --by MK --json",
+    ),
     "where": ("where", "where --json"),
 }
 
@@ -146,7 +154,8 @@ def small_pack() -> bytes:
 
 def words_of(line: str, place: Path) -> list[str]:
     known = {
-        name: str(place / name) for name in ("WRONG", "ROLES", "ANSWERS", "OUTS", "KEY", "PACK", "OUTS/apart")
+        name: str(place / name)
+        for name in ("WRONG", "ROLES", "ANSWERS", "OUTS", "KEY", "PACK", "OUTS/apart", "MARKS", "LOGS")
     }
     known |= {"NETWORK": str(place / "NETWORK.bif"), "MATRIX": str(place / "MATRIX.csv"), "SESSION": "1"}
     return [
@@ -165,6 +174,10 @@ def test_every_output_says_what_it_is(line: str, place: Path, capsys: pytest.Cap
     (place / "made").mkdir()
     if "SESSION" in line:
         run(["isolate", CART, *REPORTED, "--answers", str(place / "ANSWERS")])
+        capsys.readouterr()
+    if "MARKS" in line:
+        worked(Home(place / "LOGS"), ("refer",))
+        run(["marks", "propose", str(place / "MARKS"), str(place / "LOGS")])
         capsys.readouterr()
     code = run(words_of(line, place))
     out, err = capsys.readouterr()
