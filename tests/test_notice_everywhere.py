@@ -110,6 +110,12 @@ ENTRIES: dict[str, tuple[str, ...]] = {
         "grade LOGS --csv OUT.csv",
     ),
     "hand-in": ("hand-in SESSION --to OUTS",),
+    "marks propose": ("marks propose MARKS LOGS", "marks propose MARKS LOGS --json"),
+    "marks confirm": ("marks confirm MARKS --all --by MK", "marks confirm MARKS 14 --all --by MK --json"),
+    "marks again": (
+        "marks again MARKS LOGS --because x --by MK",
+        "marks again MARKS --withdraw hot-cart --because x --by MK --json",
+    ),
     "where": ("where", "where --json"),
 }
 
@@ -173,10 +179,11 @@ def small_pack() -> bytes:
 def words_of(line: str, place: Path) -> list[str]:
     names = (
         "WRONG", "ROLES", "ANSWERS", "REFERRED", "OUTS", "KEY", "PACK", "OUTS/apart", "STORY", "ORDER",
+        "MARKS", "LOGS",
     )  # fmt: skip
     known = {name: str(place / name) for name in names}
     known |= {"NETWORK": str(place / "NETWORK.bif"), "MATRIX": str(place / "MATRIX.csv"), "SESSION": "1"}
-    known |= {"LOG": str(place / "home/sessions/0001-hot-cart.jsonl"), "LOGS": str(place / "home/sessions")}
+    known |= {"LOG": str(place / "LOGS" / "sessions" / "0001-hot-cart.jsonl")}
     return [
         str(place / "made" / word) if word.startswith("OUT.") else known.get(word, word)
         for word in line.split()
@@ -191,10 +198,13 @@ def entries() -> list[object]:
 @pytest.mark.parametrize("line", entries())
 def test_every_output_says_what_it_is(line: str, place: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (place / "made").mkdir()
-    if "LOG" in line:
-        worked(Home(place / "home"))
     if "SESSION" in line:
         run(["isolate", CART, *REPORTED, "--answers", str(place / "ANSWERS")])
+        capsys.readouterr()
+    if "LOG" in line or "MARKS" in line:
+        worked(Home(place / "LOGS"), ("refer",))
+    if "MARKS" in line:
+        run(["marks", "propose", str(place / "MARKS"), str(place / "LOGS")])
         capsys.readouterr()
     code = run(words_of(line, place))
     out, err = capsys.readouterr()

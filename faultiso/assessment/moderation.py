@@ -90,21 +90,19 @@ class Marks:
 
     def change(self, seal: str, criterion: str, points: float, because: str, by: str) -> Standing:
         """Set the points of a criterion; ``gates`` to 0 lifts them. UsageError if that cannot be."""
+        return self._add(CHANGED, seal, **self.judge(seal, criterion, points, because, by))
+
+    def judge(self, seal: str, criterion: str, points: float, because: str, by: str) -> dict[str, Any]:
+        """What ``change`` would write; UsageError if it cannot be set so."""
         standing = self._open(seal)
         name = _criterion(standing, criterion)
         old, proposed, out_of = _earlier(standing, name)
         _judge(name, points, out_of)
-        return self._add(
-            CHANGED,
-            seal,
-            criterion=name,
-            old=old,
-            new=points,
-            proposed=proposed,
-            of=out_of,
-            because=_reason(because),
-            by=_by(by),
-        )
+        reason, who = _reason(because), _by(by)
+        return {
+            "criterion": name, "old": old, "new": points, "proposed": proposed, "of": out_of,
+            "because": reason, "by": who,
+        }  # fmt: skip
 
     def withdraw(self, seal: str, because: str, by: str) -> Standing:
         """The session has no mark: its case was wrong, say."""

@@ -76,7 +76,7 @@ def _one(marks: Marks, submission: Submission, again: Again) -> Regraded:
             before.candidate, before.case, before.receipt, "withdrawn", why=before.withdrawn.because
         )
     try:
-        grade = again.grader(submission)
+        grade = judged(again.grader, submission)
     except FaultisoError as error:
         return _not_graded(before, str(error))
     after = marks.propose(submission, grade, again.rubric, again.because, again.by)
@@ -90,6 +90,14 @@ def _one(marks: Marks, submission: Submission, again: Again) -> Regraded:
         why=why(before, after, again.because) if after is not None else "",
         was_result=before.is_result,
     )
+
+
+def judged(grader: Grader, submission: Submission) -> Grade:
+    """The grade of a submission. FaultisoError if there is none: a log that was made by hand stops nobody."""
+    try:
+        return grader(submission)
+    except (LookupError, TypeError, ValueError, AttributeError, AssertionError, ArithmeticError) as error:
+        raise FaultisoError(f"it could not be judged ({type(error).__name__}).") from None
 
 
 def _not_graded(standing: Standing, sentence: str) -> Regraded:

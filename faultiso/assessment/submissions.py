@@ -7,7 +7,7 @@ nothing is dropped in silence. One log is in memory at a time; models and cases 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from math import isfinite
 from pathlib import Path
@@ -190,15 +190,37 @@ def _judged(found: Found, copies: Copies, first: dict[str, str]) -> Submission |
 def _with_case(found: Found, entries: tuple[Entry, ...], copies: Copies) -> Submission | Refused:
     try:
         held = copies.held(entries[0].data, found.beside)
+        state = _replayed(held.model, entries)
     except NoCopy as error:
         return _refused(found, entries, error.kind, str(error))
+    except DoesNotFit as error:
+        return _refused(found, entries, "does not fit", str(error))
+    return Submission(found.path, found.inside, entries, held.case, held.model, state, held.brought)
+
+
+def with_case(submission: Submission, case: Case, model: Model) -> Submission | Refused:
+    """The same log with another version of its case and model, say a corrected one."""
     try:
-        state = replay(held.model, events_of(list(entries)))
+        state = _replayed(model, submission.entries)
+    except DoesNotFit as error:
+        path, inside, seal = submission.path, submission.inside, submission.seal
+        return Refused(path, "does not fit", str(error), inside, 0, submission.candidate, case.name, seal)
+    return replace(submission, case=case, model=model, state=state, brought=False)
+
+
+class DoesNotFit(FaultisoError):
+    """A log and a model that do not belong together."""
+
+
+def _replayed(model: Model, entries: tuple[Entry, ...]) -> State:
+    """The state at the end of a log; DoesNotFit, whatever somebody wrote into it."""
+    try:
+        state = replay(model, events_of(list(entries)))
         _judge_state(state)
     except _SENSELESS as error:
-        sentence = f"the log does not fit its model: {one_line(str(error)) or 'it makes no sense'}"
-        return _refused(found, entries, "does not fit", sentence)
-    return Submission(found.path, found.inside, entries, held.case, held.model, state, held.brought)
+        told = one_line(str(error)) or "it makes no sense"
+        raise DoesNotFit(f"the log does not fit its model: {told}") from None
+    return state
 
 
 def _judge_state(state: State) -> None:

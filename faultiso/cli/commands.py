@@ -87,6 +87,12 @@ COMMANDS: tuple[Command, ...] = (
         "faultiso hand-in 3 --to folder",
     ),
     Command(
+        "marks",
+        "faultiso.cli.marks:group",
+        "confirm marks, grade again",
+        "faultiso marks confirm marks.jsonl",
+    ),
+    Command(
         "where",
         "faultiso.cli.where:where",
         "where your files are",
