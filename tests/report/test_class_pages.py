@@ -32,7 +32,9 @@ def monday() -> ClassReport:
     earlier = json.loads(document(class_record(class_report("Sunday", a_class(20, 5), RUBRIC))))
     blind = {("1", "first-light"): 70.0, ("2", ""): 50.0, ("99", "dry-brake"): 3.0}
     work = a_class(14)
-    return class_report("Monday", work, RUBRIC, lambda n: NAMES.get(n, ""), ASIDE, (), blind, earlier_of(earlier))
+    return class_report(
+        "Monday", work, RUBRIC, lambda n: NAMES.get(n, ""), ASIDE, (), blind, earlier_of(earlier)
+    )
 
 
 def test_the_page_is_as_recorded(golden: Callable[[str, str], None]) -> None:
