@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from faultiso.assessment.classes.figures import TENS
-from faultiso.assessment.classes.findings import Often, Taken
 from faultiso.assessment.classes.people import Person
 from faultiso.assessment.classes.report import ClassReport
 from faultiso.assessment.classes.teaching import Talk
 from faultiso.assessment.feedback import TITLES
 from faultiso.assessment.statistics.figure import Figure
-from faultiso.base.figures import capital, in_hundred, minutes_words
+from faultiso.base.figures import capital, in_hundred
 from faultiso.base.notice import Subject
 from faultiso.report.drawing.plots import Row, cases_svg, confidence_svg, spread_svg
 from faultiso.report.page import Block, Column, Heading, Items, Page, Picture, Table, Text
+from faultiso.report.pages.class_findings import together
 from faultiso.report.pages.class_report import (
     case_table,
     first_table,
@@ -24,7 +24,6 @@ from faultiso.report.pages.class_report import (
     trust_words,
 )
 
-NOTHING_NAMED = "nothing repaired"
 MEANING = (
     "A mark is a proposal, per cent of what could be earned; of several cases a person has the mean, and "
     "passes with it at the pass mark or above where no case was failed by a gate."
@@ -42,7 +41,7 @@ def class_paper(report: ClassReport, subject: Subject = "") -> Page:
         blocks += [Heading("Teach next"), Items(tuple(map(str, report.lessons)), numbered=True)]
     if report.people:
         blocks += [*_talks(report), *_marks(report, subject), *_cases(report, subject)]
-        blocks += [*_together(report), *_confidence(report, subject), *_trust(report)]
+        blocks += [*together(report), *_confidence(report, subject), *_trust(report)]
     blocks += list(_earlier(report))
     return Page(report.title, subject, tuple(blocks))
 
@@ -124,47 +123,6 @@ def figure_words(figure: Figure) -> str:
     if figure.value is None:
         return figure.note
     return f"{figure.value:.2f}" + (f" ({figure.note})" if figure.note else "")
-
-
-def _together(report: ClassReport) -> Iterator[Block]:
-    """What sessions have in common."""
-    yield Heading("What was wrong, and what was repaired")
-    columns = (Column("case"), Column("was wrong"), Column("was repaired"), Column("sessions", "number"))
-    yield Table(columns, tuple(map(_taken, report.taken)), "those that differ first")
-    if report.wasted:
-        yield Heading("Checks that could not tell anything")
-        yield _often(report.wasted, "those that took most minutes first", minutes=True)
-    if report.missed:
-        yield Heading("Precautions that were not named")
-        yield _often(report.missed, "critical ones first")
-    if report.aims:
-        yield Heading("Aims, the weakest first")
-        aims = tuple((a.name, f"{a.well} of {a.sessions}", f"{a.mean:.0f}") for a in report.aims)
-        yield Table(
-            (Column("aim"), Column("sessions that went well"), Column("mean mark", "number")),
-            aims,
-            "well: right, nothing off that was good, no critical precaution left out",
-        )
-
-
-def _taken(taken: Taken) -> tuple[str, ...]:
-    truth = ", ".join(taken.truth) or "nothing"
-    named = "the same" if taken.right and taken.truth else ", ".join(taken.named) or NOTHING_NAMED
-    return (taken.case, truth, named, str(taken.count))
-
-
-def _often(found: tuple[Often, ...], about: str, minutes: bool = False) -> Table:
-    rows = tuple(
-        (
-            f"{each.title} (critical)" if each.critical else each.title,
-            str(each.people),
-            str(each.times),
-            *((minutes_words(each.minutes),) if minutes else ()),
-        )
-        for each in found
-    )
-    heads = (Column("what"), Column("people", "number"), Column("times", "number"))
-    return Table((*heads, *((Column("in all", "minutes"),) if minutes else ())), rows, about)
 
 
 def _confidence(report: ClassReport, subject: Subject) -> Iterator[Block]:
