@@ -24,6 +24,8 @@ from faultiso.casebook.packs.header import About
 from faultiso.casebook.packs.key import Cost, key_of
 from faultiso.casebook.packs.sealing import seal
 from faultiso.cli.app import COMMANDS, run
+from faultiso.session.home import Home
+from tests.assessment.class_of import worked
 
 CART = "workshop-power-cart"
 SAYS_SO = "not approved maintenance data"
@@ -99,7 +101,21 @@ ENTRIES: dict[str, tuple[str, ...]] = {
     "case new": ("case new OUT.yaml --answers STORY",),
     "case from-workorder": (f"case from-workorder ORDER --model {CART} --out OUT.yaml",),
     "case schema": ("case schema", "case schema --out OUT.schema.json"),
+    "grade": (
+        "grade LOG",
+        "grade LOG --json",
+        "grade LOGS",
+        "grade LOGS --json",
+        "grade LOGS --html OUT.html",
+        "grade LOGS --csv OUT.csv",
+    ),
     "hand-in": ("hand-in SESSION --to OUTS",),
+    "marks propose": ("marks propose MARKS LOGS", "marks propose MARKS LOGS --json"),
+    "marks confirm": ("marks confirm MARKS --all --by MK", "marks confirm MARKS 14 --all --by MK --json"),
+    "marks again": (
+        "marks again MARKS LOGS --because x --by MK",
+        "marks again MARKS --withdraw hot-cart --because x --by MK --json",
+    ),
     "where": ("where", "where --json"),
 }
 
@@ -163,9 +179,11 @@ def small_pack() -> bytes:
 def words_of(line: str, place: Path) -> list[str]:
     names = (
         "WRONG", "ROLES", "ANSWERS", "REFERRED", "OUTS", "KEY", "PACK", "OUTS/apart", "STORY", "ORDER",
+        "MARKS", "LOGS",
     )  # fmt: skip
     known = {name: str(place / name) for name in names}
     known |= {"NETWORK": str(place / "NETWORK.bif"), "MATRIX": str(place / "MATRIX.csv"), "SESSION": "1"}
+    known |= {"LOG": str(place / "LOGS" / "sessions" / "0001-hot-cart.jsonl")}
     return [
         str(place / "made" / word) if word.startswith("OUT.") else known.get(word, word)
         for word in line.split()
@@ -182,6 +200,11 @@ def test_every_output_says_what_it_is(line: str, place: Path, capsys: pytest.Cap
     (place / "made").mkdir()
     if "SESSION" in line:
         run(["isolate", CART, *REPORTED, "--answers", str(place / "ANSWERS")])
+        capsys.readouterr()
+    if "LOG" in line or "MARKS" in line:
+        worked(Home(place / "LOGS"), ("refer",))
+    if "MARKS" in line:
+        run(["marks", "propose", str(place / "MARKS"), str(place / "LOGS")])
         capsys.readouterr()
     code = run(words_of(line, place))
     out, err = capsys.readouterr()
@@ -216,7 +239,7 @@ def content(path: Path) -> str:
 
 def subject_of(line: str) -> str:
     """Whether the output is about one model, and what that is a model of."""
-    about_one = CART in line or line.startswith(("resume", "case show", "practice"))
+    about_one = CART in line or line.startswith(("resume", "case show", "practice", "grade"))
     return "training_rig" if about_one else ""
 
 

@@ -10,9 +10,10 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +25,7 @@ _ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 _AS_MEANT = str.maketrans("OIL", "011", "- ")
 _SEAL_LENGTH = len(f',"own":"{FIRST}"}}')
 _LARGEST = 64_000_000
+_MOST_MISSING = 1_000  # lines that are told as removed
 
 
 class JournalError(FaultisoError):
@@ -103,8 +105,10 @@ def _raw(line: bytes) -> _Raw:
             int(found["n"]), str(found["at"]), str(found["event"]), found["data"], str(found["own"])
         )
         intact = _seal(line[:-_SEAL_LENGTH]) == entry.own and isinstance(entry.data, dict)
+        if entry.number < 1:
+            raise ValueError
         return _Raw(entry, str(found["before"]), intact)
-    except (ValueError, KeyError, TypeError, RecursionError):
+    except (ValueError, KeyError, TypeError, OverflowError, RecursionError):
         return _Raw(None)
 
 
@@ -131,11 +135,10 @@ def _complete(content: bytes) -> bytes:
 def read(path: Path) -> tuple[Entry, ...]:
     """The entries of a log; a torn last line is passed over. JournalError names what was tampered with."""
     content = _content(path)
-    raws = [_raw(line) for line in _complete(content).splitlines()]
-    findings = _findings(raws)
+    entries, findings = examined(_complete(content))
     if findings:
         raise JournalError("\n".join(f"{path.name}: {finding}" for finding in findings))
-    return tuple(raw.entry for raw in raws if raw.entry is not None)
+    return entries
 
 
 def verify(path: Path, receipt: str = "") -> tuple[Finding, ...]:
@@ -143,17 +146,21 @@ def verify(path: Path, receipt: str = "") -> tuple[Finding, ...]:
 
     With a ``receipt`` also whether the last line is still the one that it was given for.
     """
-    content = _content(path)
+    return examined(_content(path), receipt)[1]
+
+
+def examined(content: bytes, receipt: str = "") -> tuple[tuple[Entry, ...], tuple[Finding, ...]]:
+    """The entries that can be read in the bytes of a log, and all that is wrong with it, as of ``verify``."""
     lines = _complete(content).splitlines()
     raws = [_raw(line) for line in lines]
     findings = _findings(raws)
     if len(_complete(content)) < len(content):
         findings.append(Finding(len(lines) + 1, f"line {len(lines) + 1} is torn: it was being written"))
-    last = next((raw.entry for raw in reversed(raws) if raw.entry is not None), None)
+    last = next((raw.entry for raw in reversed(raws) if raw.intact), None)
     if receipt and not (last and same_receipt(receipt_of(last.own), receipt)):
         sentence = "the last line is not the one the receipt was given for: lines were removed from the end"
         findings.append(Finding(len(lines), f"{sentence} or added, or it is another log"))
-    return tuple(findings)
+    return tuple(raw.entry for raw in raws if raw.entry is not None), tuple(findings)
 
 
 def _findings(raws: Sequence[_Raw]) -> list[Finding]:
@@ -171,7 +178,7 @@ def _damage(line: int, raw: _Raw) -> Finding | None:
 def _out_of_order(raws: Sequence[_Raw]) -> list[Finding]:
     """Lines that are missing, stand twice or stand elsewhere, by the numbers they were written with."""
     numbers = {line: raw.entry.number for line, raw in enumerate(raws, 1) if raw.entry}
-    missing = sorted(set(range(1, max(numbers.values(), default=0) + 1)) - set(numbers.values()))
+    missing = list(islice(_missing(set(numbers.values())), _MOST_MISSING))
     spoilt = [line for line, raw in enumerate(raws, 1) if raw.entry is None]
     findings = [Finding(n, f"line {n} was removed") for n in missing if n not in spoilt]
     seen: set[int] = set()
@@ -184,6 +191,11 @@ def _out_of_order(raws: Sequence[_Raw]) -> list[Finding]:
         seen.add(number)
         highest = max(highest, number)
     return findings
+
+
+def _missing(there: set[int]) -> Iterator[int]:
+    """Numbers of lines that are not there; a line may claim any number, so they are told one by one."""
+    return (number for number in range(1, max(there, default=0) + 1) if number not in there)
 
 
 def _broken_links(raws: Sequence[_Raw]) -> list[Finding]:

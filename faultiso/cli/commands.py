@@ -75,10 +75,22 @@ COMMANDS: tuple[Command, ...] = (
         "faultiso case list",
     ),
     Command(
+        "grade",
+        "faultiso.cli.grade:grade",
+        "marks of a session, of a class",
+        "faultiso grade 3",
+    ),
+    Command(
         "hand-in",
         "faultiso.cli.hand_in:hand_in",
         "log and model as one file",
         "faultiso hand-in 3 --to folder",
+    ),
+    Command(
+        "marks",
+        "faultiso.cli.marks:group",
+        "confirm marks, grade again",
+        "faultiso marks confirm marks.jsonl",
     ),
     Command(
         "where",

@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from typing import TextIO
 
 from faultiso.report.page import Page
@@ -87,6 +89,27 @@ def counted(text: str) -> Callable[[int, int], None]:
             sys.stderr.flush()
 
     return tell
+
+
+@contextmanager
+def counting(text: str, patience: float = 1.0) -> Iterator[Callable[[int], None]]:
+    """Progress of nobody knows how many: ``text`` with the number done, where a person sees it and once it
+    takes longer than ``patience`` (seconds)."""
+    started = shown = time.monotonic()
+
+    def tell(done: int) -> None:
+        nonlocal shown
+        now = time.monotonic()
+        if now - started >= patience and now - shown >= patience / 4 and is_terminal(sys.stderr):
+            shown = now
+            sys.stderr.write(f"\r{text.format(done)}, {now - started:.0f} s")
+            sys.stderr.flush()
+
+    try:
+        yield tell
+    finally:
+        if shown != started:
+            say("")
 
 
 def is_conversation() -> bool:

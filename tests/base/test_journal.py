@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import hashlib
 import json
 import os
 import subprocess
@@ -107,6 +108,26 @@ def test_lines_cut_from_the_end_are_found_by_the_receipt(log: Path) -> None:
     log.write_bytes(b"".join(_lines(log)[:4]))
     assert verify(log) == ()  # an unfinished log looks the same
     assert "receipt" in str(verify(log, receipt)[0])
+
+
+def _sealed(number: object) -> bytes:
+    """The only line of a log that was made by hand, its seal right."""
+    body = f'{{"n":{number},"at":"","event":"read","data":{{}},"before":"{"0" * 32}"'.encode()
+    return body + b',"own":"%s"}\n' % hashlib.sha256(body).hexdigest()[:32].encode()
+
+
+@pytest.mark.parametrize("number", ["1000000000000", "1" + "0" * 400, "-5", "1e999", "Infinity", "true"])
+def test_a_line_may_claim_any_number(number: str) -> None:
+    entries, findings = module.examined(_sealed(number))
+    assert len(entries) == (number not in ("-5", "1e999", "Infinity"))
+    assert bool(findings) == (number != "true") and len(findings) < 1_100
+
+
+def test_a_receipt_is_compared_with_what_is_whole(log: Path) -> None:
+    receipt = receipt_of(read(log)[-1].own)
+    content = log.read_bytes().rstrip()
+    altered = content[:-34] + b"z" * 32 + b'"}\n'
+    assert [finding.line for finding in module.examined(altered, receipt)[1]] == [6, 6]
 
 
 def test_a_receipt_may_be_written_by_hand() -> None:

@@ -83,3 +83,19 @@ def test_a_conversation_needs_a_person_who_types_and_sees(monkeypatch: pytest.Mo
         monkeypatch.setattr(sys, "stdin", stdin)
         monkeypatch.setattr(sys, "stderr", stderr)
         assert streams.is_conversation() is talks
+
+
+def test_a_count_is_shown_to_a_person_once_it_takes_long_and_ends_its_line(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    for screen, patience, shown in (
+        (Screen(), 0.0, True),
+        (Screen(), 60.0, False),
+        (io.StringIO(), 0.0, False),
+    ):
+        monkeypatch.setattr(sys, "stderr", screen)
+        with streams.counting("{0} read", patience) as tell:
+            tell(1)
+            tell(2)
+        assert ("\r2 read, 0 s" in screen.getvalue()) is shown
+        assert screen.getvalue().endswith("\n") is shown
