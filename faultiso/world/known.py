@@ -40,16 +40,22 @@ class Known:
 class AllKnown:
     """Known readings, given the hidden faults."""
 
-    def __init__(self, hidden: Hidden, known: Sequence[Known]) -> None:
-        """Raises UsageError if a sign or an outcome does not exist, or one reading is to show two things."""
+    def __init__(self, hidden: Hidden, known: Sequence[Known], beyond_model: bool = False) -> None:
+        """Raises UsageError if a sign or an outcome does not exist, or one reading is to show two things.
+
+        ``beyond_model``: what the model calls one reading may have shown two things; the last of them stays.
+        """
         self.known = tuple(known)
         self._hidden = hidden
         self._shown = [_shown(hidden, item) for item in known]
         self._of_look: dict[str, Known] = {}
         for (look, _), item in zip(self._shown, known, strict=True):
             before = self._of_look.setdefault(look.name, item)
-            if (before.outcome, before.number) != (item.outcome, item.number):
+            if (before.outcome, before.number) == (item.outcome, item.number):
+                continue
+            if not beyond_model:
                 raise UsageError(f"{before} and {item} are one and the same reading, but differ")
+            self._of_look[look.name] = item
 
     def of(self, look: Look) -> Known | None:
         """What is known of a look, if anything is."""

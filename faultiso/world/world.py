@@ -54,7 +54,7 @@ class Worlds:
         ``beyond_model``: impossible known readings are shown all the same; nothing follows from them.
         """
         self.hidden = Hidden(model, faults)
-        self.known = AllKnown(self.hidden, known)
+        self.known = AllKnown(self.hidden, known, beyond_model)
         if self.known.impossible and not beyond_model:
             raise self._impossible()
         whole = _whole(seeds)
