@@ -429,6 +429,15 @@ def test_no_event_brings_reading_down(made: Home, event: str, data: dict[str, An
     assert isinstance(found, Submission | Refused)
 
 
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.binary(max_size=300) | st.text(st.sampled_from('{}[]":,n1e\n\\'), max_size=80).map(str.encode),
+       st.sampled_from(["a.jsonl", "a.zip", "A.JSONL"]))  # fmt: skip
+def test_any_bytes_are_a_refusal(tmp_path: Path, content: bytes, name: str) -> None:
+    (tmp_path / name).write_bytes(content)
+    (found,) = submissions([tmp_path / name])
+    assert isinstance(found, Refused) and str(found).isprintable()
+
+
 # sealed packs
 
 
