@@ -391,6 +391,15 @@ def test_events_that_make_no_sense_are_told(
     assert refused.kind == "does not fit" and refused.candidate == "14"
 
 
+def test_a_condition_has_a_value_that_it_can_have(room: Path, tmp_path: Path) -> None:
+    begun = [(entry.event, dict(entry.data)) for entry in read(log(room))]
+    (seen,) = (data for event, data in begun if event == "placed")
+    name = next(iter(seen["settings"]))
+    seen["settings"] = {**seen["settings"], name: "none"}
+    (refused,) = split(written(tmp_path / "odd.jsonl", *begun[: begun.index(("placed", seen)) + 1]))[1]
+    assert refused.kind == "does not fit" and "a value that it cannot have" in refused.sentence
+
+
 JSON = st.recursive(
     st.none() | st.booleans() | st.integers(-3, 3) | st.floats() | st.sampled_from(["", "none", "fan_test", "parked"]),
     lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.sampled_from(["a", "sign", "line"]), inner, max_size=3),
