@@ -39,8 +39,8 @@ class Belief:
     ``faults`` and ``components`` are posterior probabilities, highest first; ``diagnoses`` sets of faults
     present together, best first; ``unlisted`` what all other sets have together; ``none_modelled`` the
     probability that no modelled fault is present; ``reader`` who would read next (a draw of reading errors);
-    ``surprise_bits`` the conflict among the readings
-    (Jensen et al. 1991: positive means that they do not go together).
+    ``hold`` sets of faults that are planned with however unlikely they are; ``surprise_bits`` the conflict
+    among the readings (Jensen et al. 1991: positive means that they do not go together).
     """
 
     def __init__(
@@ -50,12 +50,14 @@ class Belief:
         readings: Sequence[Reading],
         standing: Standing | None = None,
         reader: int = 0,
+        hold: Sequence[frozenset[str]] = (),
     ) -> None:
         self.model = makers.model
         self.timeline = timeline
         self.readings = tuple(readings)
         self.standing = standing or Standing(timeline.moments[-1].conditions)
         self.reader = reader
+        self.hold = tuple(dict.fromkeys(hold))
         self._makers = makers
 
     # what is open: signs that can still be read
@@ -204,10 +206,22 @@ class Belief:
 
     @cached_property
     def leading(self) -> Listed:
-        """The likeliest of the first sets, best first: those that are planned with."""
-        order = np.argsort(-self._first.posterior, kind="stable")[:MOST_LEADING]
-        order = order[self._first.posterior[order] > 0]
-        return Listed(tuple(self._first.sets[i] for i in order), self._first.posterior[order])
+        """The likeliest of the first sets and those held, best first: those that are planned with."""
+        known = self._with_held(self._first)
+        order = np.argsort(-known.posterior, kind="stable")
+        order = order[known.posterior[order] > 0]
+        held = [i for i in order if known.sets[i] in self.hold]
+        free = [i for i in order if known.sets[i] not in self.hold][: max(0, MOST_LEADING - len(held))]
+        kept = sorted((*held, *free), key=order.tolist().index)
+        return Listed(tuple(known.sets[i] for i in kept), known.posterior[kept])
+
+    def _with_held(self, listed: Listed) -> Listed:
+        """The listed sets and those that are held, each exactly."""
+        more = [chosen for chosen in self.hold if chosen not in listed.sets]
+        if not more:
+            return listed
+        chances = posterior_of_sets(self.now.scene, self.now.columns(more), more)
+        return Listed((*listed.sets, *more), np.concatenate([listed.posterior, chances]))
 
     @property
     def leaders(self) -> tuple[Diagnosis, ...]:

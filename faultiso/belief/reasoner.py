@@ -49,13 +49,15 @@ class Reasoner:
         readings: Sequence[Reading],
         standing: Standing | None = None,
         reader: int = 0,
+        hold: Sequence[frozenset[str]] = (),
     ) -> Belief:
         """The belief after readings at the moments of a timeline.
 
         ``reader`` is the draw in which the next sign would be read: another person than the one who
-        reported (say the technician after the crew) draws reading errors anew.
+        reported (say the technician after the crew) draws reading errors anew. ``hold``: sets of faults
+        that are planned with however unlikely they are.
         """
-        return Belief(self._makers, timeline, readings, standing, reader)
+        return Belief(self._makers, timeline, readings, standing, reader, hold)
 
     def normal_others(self, timeline: Timeline, readings: Sequence[Reading]) -> list[Reading]:
         """The unreported indications of the moments that have reports, each as when all is well."""

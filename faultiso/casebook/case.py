@@ -15,6 +15,9 @@ End = Literal["rectified", "deferred", "no fault found", "refer"]
 
 STAGES: tuple[Stage, ...] = ("first week", "basic", "intermediate", "advanced", "examination")
 ENDS: tuple[End, ...] = ("rectified", "deferred", "no fault found", "refer")
+Level = Literal["easy", "middling", "hard", "very hard"]
+
+LEVELS: tuple[Level, ...] = ("easy", "middling", "hard", "very hard")
 KINDS = (
     "single", "double", "false indication", "inhibited", "power loss", "condition dependent", "intermittent",
     "latched", "nothing wrong", "misleading complaint", "beyond the model", "leaves something behind",
@@ -67,7 +70,7 @@ class Case:
     ``truth``: the faults that are present, none meaning that nothing is wrong. ``says``: who is asked
     (a check of the model, or one of VOICES) -> what is answered. ``model_version`` and ``model_digest`` (the
     beginning of one) name the model that the case was tried with. ``digest`` is the SHA-256 of the text.
-    ``difficulty`` is measured elsewhere. ``places``: see ``place``.
+    ``difficulty``: as it is stated; ``difficulty.py`` computes it. ``places``: see ``place``.
     """
 
     name: str
@@ -94,7 +97,7 @@ class Case:
     review: Review = field(default_factory=Review)
     model_version: str = ""
     model_digest: str = ""
-    difficulty: float | None = None
+    difficulty: Level | None = None
     file: str = ""
     digest: str = ""
     places: Mapping[str, Where] = field(default_factory=dict, repr=False)

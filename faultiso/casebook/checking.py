@@ -5,44 +5,19 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cached_property
 
 from faultiso.base.problems import Problem, TooLarge
-from faultiso.belief.belief import Belief
 from faultiso.belief.reasoner import Reasoner
-from faultiso.casebook.alike import alike
 from faultiso.casebook.case import Case
-from faultiso.casebook.chances import Given, chance_of_set
-from faultiso.casebook.complaint import Complaint, complaint, with_pins
-from faultiso.casebook.repairing import Stuck, Way, way_out
-from faultiso.model.effort import Standing, effort
+from faultiso.casebook.findings import Findings, Numbers
+from faultiso.casebook.repairing import Stuck
+from faultiso.model.effort import effort
 from faultiso.model.system import Model
 from faultiso.planning.advice import UNEXPLAINED
 
 LEAST_CHANCE = 1e-4  # P(complaint | truth) below which a complaint does not come of the truth
 IMPROBABLE = 0.01  # chance of a pin below which its author is asked to look again
 IMPOSSIBLE = 1e-9
-
-
-@dataclass(frozen=True)
-class Findings:
-    """What is stated of a case. Chances are exact.
-
-    ``complaint_given_truth``: P(the reports | exactly these faults); ``truth_given_complaint``: the other way
-    round; ``rank``: the place of the truth among the explanations of the complaint (``rank_is_exact``: no
-    unlisted one can come before it). ``alike``: sets of faults that nothing tells from the truth. ``pins``:
-    P(pin | truth, complaint), each alone. ``unexplained``: P(something unmodelled or misread | complaint and
-    pins). ``way``: the repairs to the end, where it takes some.
-    """
-
-    complaint_given_truth: float
-    truth_given_complaint: float
-    rank: int
-    rank_is_exact: bool
-    alike: tuple[tuple[str, ...], ...]
-    pins: tuple[float, ...]
-    unexplained: float
-    way: Way | None
 
 
 @dataclass(frozen=True)
@@ -66,69 +41,6 @@ def check_case(case: Case, model: Model, reasoner: Reasoner | None = None) -> Ch
     except TooLarge as error:
         return Checked(None, (Problem("size", case.place("seen"), str(error)),))
     return Checked(findings, tuple(sorted(problems, key=lambda problem: problem.where)))
-
-
-class Numbers:
-    """What is computed of one case, each when it is first asked for."""
-
-    def __init__(self, case: Case, model: Model, reasoner: Reasoner) -> None:
-        self.case = case
-        self.model = model
-        self.reasoner = reasoner
-        self.told: Complaint = complaint(case, model)
-        self.now = Standing(self.told.timeline.moments[-1].conditions)
-
-    @cached_property
-    def belief(self) -> Belief:
-        return self.reasoner.belief(self.told.timeline, self.told.readings)
-
-    @cached_property
-    def log_complaint(self) -> float:
-        given = Given(self.reasoner, self.case.truth, self.told.timeline)
-        return given.log_chance(self.told.readings)
-
-    @cached_property
-    def pins(self) -> tuple[tuple[float, float], ...]:
-        """Of each pin P(pin | truth, complaint): alone, and after the pins before it."""
-        if self.log_complaint == -math.inf:
-            return ()
-        timeline, pinned = with_pins(self.case, self.model, self.told)
-        given = Given(self.reasoner, self.case.truth, timeline)
-        before, log_before, found = self.told.readings, self.log_complaint, []
-        for readings in pinned:
-            alone = given.log_chance((*self.told.readings, *readings)) - self.log_complaint
-            before = (*before, *readings)
-            log_after = given.log_chance(before)
-            found.append((math.exp(alone), math.exp(log_after - max(log_before, -1e300))))
-            log_before = log_after
-        return tuple(found)
-
-    @cached_property
-    def unexplained(self) -> float:
-        """P(something unmodelled or misread | complaint and pins)."""
-        timeline, pinned = with_pins(self.case, self.model, self.told)
-        readings = (*self.told.readings, *(reading for pin in pinned for reading in pin))
-        belief = self.reasoner.belief(timeline, readings)
-        return belief.unexplained if belief.possible else 1.0
-
-    @cached_property
-    def way(self) -> Way | Stuck | None:
-        """Repairs to the right end, where it is one that takes repairs."""
-        return way_out(self.model, self.case.truth, self.now) if self.case.right_end == "rectified" else None
-
-    def findings(self) -> Findings:
-        truth = chance_of_set(self.belief, self.case.truth)
-        better = [d for d in self.belief.diagnoses if d.probability > truth * (1 + 1e-9)]
-        return Findings(
-            complaint_given_truth=math.exp(self.log_complaint),
-            truth_given_complaint=truth,
-            rank=len(better) + 1,
-            rank_is_exact=truth > self.belief.unlisted,
-            alike=alike(self.reasoner, self.told, self.case.truth),
-            pins=tuple(alone for alone, _ in self.pins),
-            unexplained=self.unexplained,
-            way=self.way if isinstance(self.way, Way) else None,
-        )
 
 
 def _of_complaint(numbers: Numbers) -> Iterator[Problem]:
@@ -190,4 +102,13 @@ def _of_end(numbers: Numbers) -> Iterator[Problem]:
             standing = work.standing
 
 
-_JUDGES = (_of_complaint, _of_the_model, _of_pins, _of_end)
+def _of_difficulty(numbers: Numbers) -> Iterator[Problem]:
+    """A difficulty that is stated otherwise than it is computed."""
+    stated, computed = numbers.case.difficulty, numbers.difficulty
+    if stated and computed and stated != computed.level:
+        message = f'"{stated}" is stated; computed is {computed.level} ({computed.score:.2f})'
+        where = numbers.case.place("difficulty")
+        yield Problem("difficulty", where, message, computed.level, severity="warning")
+
+
+_JUDGES = (_of_complaint, _of_the_model, _of_pins, _of_end, _of_difficulty)

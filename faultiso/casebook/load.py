@@ -48,9 +48,12 @@ def load_case_bytes(data: bytes, file: str, models: Models) -> Loaded:
     return _loaded(data, file, Path(), models)
 
 
-def load_case_text(text: str, file: str = "<text>", models: Models | None = None) -> Loaded:
-    """Read the case in a text; ``file`` is what problems call it."""
-    return load_case_bytes(text.encode("utf-8", "surrogatepass"), file, models or Models())
+def load_case_text(
+    text: str, file: str = "<text>", models: Models | None = None, folder: Path | None = None
+) -> Loaded:
+    """Read the case in a text; ``file`` is what problems call it, ``folder`` where paths in it begin."""
+    data = text.encode("utf-8", "surrogatepass")
+    return _loaded(data, file, folder or Path(), models or Models())
 
 
 def read_case(path: str | Path, models: Models | None = None) -> tuple[Case, Model]:

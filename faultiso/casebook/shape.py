@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import Any
 
-from faultiso.casebook.case import ENDS, KINDS, STAGES, VOICES
+from faultiso.casebook.case import ENDS, KINDS, LEVELS, STAGES, VOICES
 from faultiso.language.groups import Field, ListOf, Record, Settings, Table
 from faultiso.language.kinds import Name, Number, OneOf, Reader, Ref, Schema, Text, YesNo, found
 from faultiso.language.nodes import Node, Word
@@ -69,6 +69,7 @@ CASE = Record(
         "title": Field(_TEXT, "what people call it; gives nothing away", required=True),
         "model": Field(_TEXT, "the name of a model, or a path from the folder of this file", required=True),
         "stage": Field(OneOf(STAGES), "for whom it is", required=True),
+        "difficulty": Field(OneOf(LEVELS), "as case check computes it"),
         "kinds": Field(ListOf(OneOf(KINDS), least=1), "what kind of case it is, for the instructor",
                        required=True),
         "write_up": Field(_TEXT, "the complaint as the crew worded it", required=True),

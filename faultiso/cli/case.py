@@ -1,25 +1,26 @@
-"""``faultiso case``: list, show, check and seal cases."""
+"""``faultiso case``: list, show, check, make and seal cases."""
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from faultiso.base.problems import UsageError
+from faultiso.cli.case_generate import generate
+from faultiso.cli.case_new import new
+from faultiso.cli.case_places import Reasoners, folders, judged_one, models
+from faultiso.cli.case_workorder import from_workorder
 from faultiso.cli.errors import DONE, NO
 from faultiso.cli.groups import ending, new_group
 from faultiso.cli.keys import KeyFile
 from faultiso.cli.model import Json
 
 if TYPE_CHECKING:
-    from faultiso.belief.reasoner import Reasoner
     from faultiso.casebook.load import Loaded
-    from faultiso.casebook.models import Models
-    from faultiso.model.system import Model
     from faultiso.report.pages.case_check import Judged
 
 group = new_group("Cases to practise on: a write-up and a hidden truth, written in YAML.")
@@ -34,13 +35,31 @@ def list_cases(json: Json = False) -> int:
     from faultiso.report.json_output import document
     from faultiso.report.pages.case_list import case_list_page, case_list_record
 
-    models = _models()
-    cases = {name: load_case(path, models) for name, path in case_files(_folders()).items()}
+    known = models()
+    cases = {name: load_case(path, known) for name, path in case_files(folders()).items()}
+    levels = _levels(cases)
     if json:
-        sys.stdout.write(document({"cases": [case_list_record(name, case) for name, case in cases.items()]}))
+        records = [case_list_record(name, case, levels.get(name, "")) for name, case in cases.items()]
+        sys.stdout.write(document({"cases": records}))
     else:
-        show(case_list_page(cases))
+        show(case_list_page(cases, levels))
     return DONE
+
+
+def _levels(cases: Mapping[str, Loaded]) -> dict[str, str]:
+    """The difficulty of each case: as it is stated, and computed where it is not."""
+    from faultiso.cli.streams import say
+
+    found: dict[str, str] = {}
+    reasoners = Reasoners()
+    for name, loaded in cases.items():
+        if loaded.case and loaded.case.difficulty:
+            found[name] = loaded.case.difficulty
+        elif loaded.case:
+            say(f"{name}: no difficulty is stated, so it is computed")
+            findings = judged_one(name, loaded, reasoners).findings
+            found[name] = findings.difficulty.level if findings and findings.difficulty else ""
+    return found
 
 
 @group.command("show", epilog=ending("faultiso case show first-light"))
@@ -56,7 +75,7 @@ def show_case(
     from faultiso.report.json_output import document
     from faultiso.report.pages.case_show import case_page, case_record
 
-    found, model = read_case(find_case(case, _folders()), _models())
+    found, model = read_case(find_case(case, folders()), models())
     if json:
         sys.stdout.write(document(case_record(found, model, truth), model.subject))
     else:
@@ -92,7 +111,7 @@ def _files(file: Path) -> list[Path]:
     from faultiso.casebook.library import files_in, find_case
 
     if not file.is_dir():
-        return [find_case(file, _folders())]
+        return [find_case(file, folders())]
     found = files_in(file)
     if not found:
         raise UsageError(f"{file}: there is no case in this folder; cases are files that end in .yaml.")
@@ -103,35 +122,11 @@ def _judged(paths: list[Path]) -> Iterator[Judged]:
     from faultiso.casebook.load import load_case
     from faultiso.cli.streams import say
 
-    models, reasoners = _models(), _Reasoners()
+    known, reasoners = models(), Reasoners()
     for number, path in enumerate(paths, 1):
         if len(paths) > 1:
             say(f"{number} of {len(paths)}: {path.name}")
-        yield _one(str(path), load_case(path, models), reasoners)
-
-
-def _one(file: str, loaded: Loaded, reasoners: _Reasoners) -> Judged:
-    from faultiso.casebook.checking import check_case
-    from faultiso.report.pages.case_check import Judged
-
-    if loaded.case is None or loaded.model is None:
-        return Judged(file, loaded, loaded.problems)
-    checked = check_case(loaded.case, loaded.model, reasoners.of(loaded.model))
-    return Judged(file, loaded, (*loaded.problems, *checked.problems), checked.findings)
-
-
-class _Reasoners:
-    """The reasoner of the model that was last asked for: cases of one model share it."""
-
-    def __init__(self) -> None:
-        self._last: Reasoner | None = None
-
-    def of(self, model: Model) -> Reasoner:
-        from faultiso.belief.reasoner import Reasoner
-
-        if self._last is None or self._last.model is not model:
-            self._last = Reasoner(model)
-        return self._last
+        yield judged_one(str(path), load_case(path, known), reasoners)
 
 
 @group.command("schema", epilog=ending("faultiso case schema --out case.schema.json"))
@@ -143,19 +138,6 @@ def schema_command(
     from faultiso.cli.model import written_schema
 
     return written_schema(json_schema(), out)
-
-
-def _folders() -> tuple[Path, ...]:
-    from faultiso.session.home import home
-
-    return (home().cases,)
-
-
-def _models() -> Models:
-    from faultiso.casebook.models import Models
-    from faultiso.session.home import home
-
-    return Models((home().models,))
 
 
 @group.command("seal", epilog=ending("faultiso case seal first-light hot-cart --out exam.pack"))
@@ -185,7 +167,7 @@ def seal_command(
         show(case_check_page(judged))
         return NO
     about = About(title or out.stem, note)
-    show(written(paths, _models(), about, key_to_seal(key_file), out))
+    show(written(paths, models(), about, key_to_seal(key_file), out))
     return DONE
 
 
@@ -210,3 +192,12 @@ def unseal_command(
     if to is not None:
         say(taken_apart(found, to))
     return DONE
+
+
+group.command("generate", epilog=ending("faultiso case generate workshop-power-cart --number 3 --out drawn"))(
+    generate
+)
+group.command("new", epilog=ending("faultiso case new slow-lift.yaml"))(new)
+group.command("from-workorder", epilog=ending("faultiso case from-workorder order.txt --model tug.yaml"))(
+    from_workorder
+)

@@ -69,7 +69,7 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "case",
         "faultiso.cli.case:group",
-        "list, show, check, seal cases",
+        "list, show, check, draw, seal cases",
         "faultiso case check first-light.yaml",
         "see which cases there are",
         "faultiso case list",

@@ -130,8 +130,7 @@ def work(play: Practice, console: Console, journal: Journal, place: Home, json: 
 
     if play.mode == "classroom":  # large letters on a wall leave few columns
         os.environ["COLUMNS"] = str(min(columns_of(sys.stderr), PROJECTED))
-    aims = play.mode in ("coached", "classroom")
-    console.show(briefing_page(play.case, play.desk.model, play.mode, aims))
+    console.show(briefing_page(play.case, play.desk.model, play.mode))
     console.say("")
     code = talk(play, console, Sayer(play, console))
     if code == DONE and play.ended:
@@ -227,30 +226,33 @@ def _cases(place: Home) -> dict[str, Case]:
 
 def _chosen(console: Console, place: Home) -> str:
     """Ask which case: what was done, what comes next; "" to leave."""
-    from faultiso.practice.history import history, mastery, next_case
+    from faultiso.practice.history import history, mastery, next_cases
     from faultiso.report.pages.practised import choice_page
-    from faultiso.session.prompt import Choices, Command, Nothing, Offer, Pick, understand
+    from faultiso.session.prompt import MOST_SHOWN, Choices, Command, Nothing, Offer, Pick, understand
     from faultiso.session.search import Findable
 
     cases, done = _cases(place), history(place.reports)
-    best = next_case(list(cases.values()), done) or next(iter(cases.values()), None)
-    if best is None:
+    proposed = (next_cases(list(cases.values()), done) or list(cases.values()))[:MOST_SHOWN]
+    if not proposed:
         raise UsageError("There is no case; faultiso case list says where they are looked for.")
+    best = proposed[0].name
     if not console.interactive:
-        raise UsageError(f"Name a case: faultiso practice {best.name}; faultiso case list has all of them.")
-    console.show(choice_page(list(cases.values()), done, mastery(done)))
-    offer = Offer(
-        ("quit", "help"), things=tuple(Findable(c.name, c.title, (c.name,)) for c in cases.values())
-    )
+        raise UsageError(f"Name a case: faultiso practice {best}; faultiso case list has all of them.")
+    console.show(choice_page(proposed, len(cases), done, mastery(done)))
+    things = {case.name: Findable(case.name, case.title, (case.name,)) for case in cases.values()}
+    listed = tuple(things[case.name] for case in proposed)
     while True:
-        match understand(console.ask(f"Letters of a case, or Enter for {best.name} > ", "which case"), offer):
+        offer = Offer(("quit", "help"), listed, tuple(things.values()))
+        match understand(console.ask(f"Number, letters, or Enter for {best} > ", "which case"), offer):
             case Nothing():
-                return best.name
+                return best
             case Pick(thing):
                 return thing.name
-            case Choices(things):
-                console.say("\n".join(f"  {thing.name}  {thing.title}" for thing in things))
+            case Choices(found):
+                listed = found
+                for number, thing in enumerate(found, 1):
+                    console.say(f"  {number}  {thing.name}  {thing.title}")
             case Command("quit"):
                 return ""
             case _:
-                console.say("Letters of a case by its name or its title, or quit.")
+                console.say("A number of the list, letters of a case by its name or its title, or quit.")

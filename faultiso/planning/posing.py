@@ -60,11 +60,11 @@ def likely_sets(belief: Belief, limits: Limits) -> tuple[frozenset[str], ...]:
         if covered >= ENOUGH:
             break
         covered += chance
-        chosen |= dict.fromkeys(_parts_of(faults))
+        chosen |= dict.fromkeys(parts_of(faults))
     return tuple(chosen)
 
 
-def _parts_of(faults: frozenset[str]) -> Iterator[frozenset[str]]:
+def parts_of(faults: frozenset[str]) -> Iterator[frozenset[str]]:
     """The set and every set that is left when some of its faults are gone."""
     ordered = sorted(faults)
     for mask in range((1 << len(ordered)) - 1, -1, -1):

@@ -11,6 +11,7 @@ from typing import Any
 
 from faultiso.casebook.case import STAGES, Case
 
+FIRST = "first-light"
 LARGEST = 4_000_000  # bytes of a record that is read
 
 
@@ -59,15 +60,23 @@ def mastery(done: Iterable[Done]) -> dict[str, float]:
     return {aim: sum(results[-3:]) / len(results[-3:]) for aim, results in sorted(went.items())}
 
 
-def next_case(cases: Sequence[Case], done: Sequence[Done]) -> Case | None:
-    """A case not yet worked well: with the weakest aim, of the lowest stage; None if all went well."""
+def next_cases(cases: Sequence[Case], done: Sequence[Done]) -> list[Case]:
+    """The cases not yet worked well, the next one first: by the weakest aim, then of the lowest stage.
+
+    Who has done nothing yet begins with ``FIRST``. Those for examination are not proposed.
+    """
     went_well = {each.case for each in done if each.well}
     weak = mastery(done)
     left = [case for case in cases if case.name not in went_well and case.stage != "examination"]
 
-    def rank(case: Case) -> tuple[float, int, int, str]:
-        weakest = min((weak.get(aim.name, 0.5) for aim in case.aims), default=0.5)
+    def rank(case: Case) -> tuple[float, int, int, bool, str]:
+        weakest = min((weak.get(aim.name, 0.5) for aim in case.aims), default=0.5) if weak else 0.0
         tried = sum(each.case == case.name for each in done)
-        return (STAGES.index(case.stage) if not weak else weakest, STAGES.index(case.stage), tried, case.name)
+        return weakest, STAGES.index(case.stage), tried, case.name != FIRST, case.name
 
-    return min(left, key=rank, default=None)
+    return sorted(left, key=rank)
+
+
+def next_case(cases: Sequence[Case], done: Sequence[Done]) -> Case | None:
+    """The case that comes next; None if all went well."""
+    return next(iter(next_cases(cases, done)), None)

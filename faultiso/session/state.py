@@ -190,7 +190,7 @@ def apply(state: State, event: Event, number: int = 0) -> State:
         raise Unreadable(f"line {number}: this version does not know the event {event.kind!r}")
     try:
         return step(state, event.data, number)
-    except (KeyError, TypeError, ValueError, AttributeError, IndexError) as error:
+    except (KeyError, TypeError, ValueError, AttributeError, IndexError, AssertionError) as error:
         raise Unreadable(f"line {number}: {event.kind}: does not fit the model ({error})") from None
 
 

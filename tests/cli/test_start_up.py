@@ -62,3 +62,11 @@ def test_a_session_begins_without_graphs_tables_and_plots(faultiso: Run, tmp_pat
     loaded = loaded_by(faultiso, "isolate", "workshop-power-cart", FAULTISO_HOME=str(tmp_path))
     assert {"typer", "yaml"} <= loaded
     assert loaded & (HEAVY - {"typer", "yaml", "numpy"}) == set()
+
+
+def test_practice_asks_its_first_question_with_arrays_and_no_more(faultiso: Run, tmp_path: Path) -> None:
+    """The world of a case is drawn before anything is written, so that a case that cannot be is told at once."""
+    for mode in ("quiet", "coached"):
+        loaded = loaded_by(faultiso, "practice", "hot-cart", "--mode", mode, FAULTISO_HOME=str(tmp_path))
+        assert loaded & (HEAVY - {"typer", "yaml", "numpy"}) == set()
+        assert "jinja2" not in loaded

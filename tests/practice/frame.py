@@ -23,6 +23,8 @@ from faultiso.session.replies import Reply, Warned
 READ_ONCE = Models()
 CASES = tuple(sorted(case_files()))
 CART = "hot-cart"
+#: what hangs on the model alone is tried with one of its cases
+ONE_FOR_EACH_MODEL = ("hot-cart", "first-light", "dark-side")
 ALL_MODES = MODES
 
 #: a whole way through the case of the cart: from the first look to a proved repair

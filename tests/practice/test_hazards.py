@@ -7,9 +7,9 @@ import pytest
 from faultiso.base.problems import UsageError
 from faultiso.practice import hazards
 from faultiso.session.state import Pick
-from tests.practice.frame import CASES, case_of
+from tests.practice.frame import ONE_FOR_EACH_MODEL, case_of
 
-MODELS = {case_of(name)[1].name: case_of(name)[1] for name in CASES}
+MODELS = {case_of(name)[1].name: case_of(name)[1] for name in ONE_FOR_EACH_MODEL}
 
 
 def picks() -> list[tuple[str, Pick]]:

@@ -284,12 +284,11 @@ def test_hostile_texts_are_harmless_in_json(bad: Debrief) -> None:
     assert json.loads(text)["title"]
 
 
-@pytest.mark.parametrize("aims", [True, False])
-def test_hostile_texts_are_harmless_in_the_briefing(bad: Debrief, aims: bool) -> None:
-    page = briefing_page(bad.case, bad.model, HOSTILE, aims)
+def test_hostile_texts_are_harmless_in_the_briefing(bad: Debrief) -> None:
+    page = briefing_page(bad.case, bad.model, HOSTILE)
     is_alone_and_harmless(page_html(page))
     assert not {"\x1b", "\u202e"} & set(render(page))
-    choice = choice_page([bad.case], [Done(HOSTILE, HOSTILE, True, True, 1.0, (HOSTILE,))], {HOSTILE: 0.0})
+    choice = choice_page([bad.case], 1, [Done(HOSTILE, HOSTILE, True, True, 1.0, (HOSTILE,))], {HOSTILE: 0.0})
     is_alone_and_harmless(page_html(choice))
     assert not {"\x1b", "\u202e"} & set(render(choice))
 
@@ -313,14 +312,12 @@ def test_any_block_of_any_text_is_harmless() -> None:
 @pytest.mark.parametrize("name", CASES)
 def test_the_briefing_tells_what_was_reported_and_nothing_that_is_hidden(name: str) -> None:
     case, model = case_of(name)
-    for aims in (True, False):
-        text = " ".join(render(briefing_page(case, model, "quiet", aims), Look(1000)).split())
-        assert case.write_up in text and HOW in text and "not approved maintenance data" in text
-        for fault in case.truth:
-            assert fault not in text and model.faults[fault].title not in text
-        for hidden in (case.good_solution, *case.hints):
-            assert hidden not in text
-        assert (case.aims[0].text in text) is aims
+    text = " ".join(render(briefing_page(case, model, "quiet"), Look(1000)).split())
+    assert " ".join(case.write_up.split()) in text and HOW in text and "not approved maintenance data" in text
+    for fault in case.truth:
+        assert fault not in text
+    for hidden in (case.good_solution, *case.hints, *(aim.text for aim in case.aims)):
+        assert " ".join(hidden.split()) not in text
 
 
 def test_the_choice_of_cases_tells_how_it_went() -> None:
@@ -329,16 +326,18 @@ def test_the_choice_of_cases_tells_how_it_went() -> None:
         Done("0001", "hot-cart", True, False, 80.0, ("latched",)),
         Done("0002", "first-light", True, True, 9.0, ()),
     ]
-    text = " ".join(render(choice_page(cases, done_before, {"latched": 0.0, "good": 1.0}), Look(200)).split())
+    text = " ".join(
+        render(choice_page(cases, len(cases), done_before, {"latched": 0.0, "good": 1.0}), Look(200)).split()
+    )
     assert "Still weak: latched." in text
     assert "0001 hot-cart right end 80" in text and "0002 first-light well 9" in text
     assert [text.index(f"{case.name} {case.title}") for case in cases]
-    empty = render(choice_page(cases, [], {}))
+    empty = render(choice_page(cases, len(cases), [], {}))
     assert "Worked last" not in empty and "weak" not in empty
 
 
-def test_cases_stand_by_stage() -> None:
-    text = render(choice_page([case_of(name)[0] for name in CASES], [], {}), Look(120))
-    stages = re.findall(r"first week|basic|intermediate|advanced", text)
-    order = ["first week", "basic", "intermediate", "advanced"]
-    assert [order.index(stage) for stage in stages] == sorted(order.index(stage) for stage in stages)
+def test_the_cases_that_come_next_are_numbered() -> None:
+    cases = [case_of(name)[0] for name in CASES[:9]]
+    text = render(choice_page(cases, len(CASES), [], {}), Look(120))
+    assert [f"  {n}  {case.name}" in text for n, case in enumerate(cases, 1)] == [True] * 9
+    assert f"{len(CASES)} cases in all" in text

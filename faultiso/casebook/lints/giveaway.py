@@ -13,16 +13,16 @@ from faultiso.model.system import Model
 def check(case: Case, model: Model) -> Iterable[Problem]:
     """Every early text with the title, the name or another name of a unit that is faulty."""
     for what, text, where in _early(case):
-        found = given_away(text, case, model)
+        found = named_in(text, model, case.truth)
         if found:
             message = f'{what} names what is faulty ("{found}"); expected words that give nothing away'
             yield Problem("giveaway", where, message)
 
 
-def given_away(text: str, case: Case, model: Model) -> str:
-    """The title, the name or another name of a faulty unit that stands in the text; "" if there is none."""
-    units = [model.components[model.faults[fault].component] for fault in case.truth]
-    names = (name for unit in units for name in (unit.title, unit.name, *unit.also))
+def named_in(text: str, model: Model, truth: Iterable[str]) -> str:
+    """The name of a faulty unit that stands in a text; "" if none does."""
+    units = [model.components[model.faults[fault].component] for fault in truth]
+    names = dict.fromkeys(name for unit in units for name in (unit.title, unit.name, *unit.also))
     return next((name for name in names if f" {_plain(name)} " in f" {_plain(text)} "), "")
 
 

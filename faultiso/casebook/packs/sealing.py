@@ -8,7 +8,7 @@ from pathlib import Path
 
 from faultiso.base.problems import InvalidModel, UsageError
 from faultiso.casebook.case import Case
-from faultiso.casebook.lints.giveaway import given_away
+from faultiso.casebook.lints.giveaway import named_in
 from faultiso.casebook.load import read_case
 from faultiso.casebook.models import Models
 from faultiso.casebook.packs.contents import Contents, case_path, packed, unpacked
@@ -71,7 +71,7 @@ def _judge_texts(chosen: Iterable[_Chosen], about: About) -> None:
     """UsageError if what everybody can read names what is faulty in some case."""
     for one in chosen:
         for what, text in (("title", about.title), ("note", about.note)):
-            name = given_away(text, one.case, one.model)
+            name = named_in(text, one.model, one.case.truth)
             if name:
                 message = f'names what is faulty in "{one.case.name}" ("{name}"), and everybody can read it'
                 raise UsageError(f"The {what} of the pack {message}.")

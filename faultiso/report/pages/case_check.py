@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from faultiso.base.figures import in_hundred, minutes_words
 from faultiso.base.problems import Problem
-from faultiso.casebook.checking import Findings
+from faultiso.casebook.difficulty import Difficulty
+from faultiso.casebook.findings import Findings
 from faultiso.casebook.load import Loaded
 from faultiso.model.system import Model
 from faultiso.report.counts import counted
@@ -64,6 +65,19 @@ def _stated(findings: Findings, model: Model) -> Iterator[tuple[str, str]]:
     if findings.way:
         titles = " and ".join(model.repairs[name].title for name in findings.way.repairs)
         yield "way out", f"{titles}, proved: {minutes_words(findings.way.minutes)}"
+    if findings.difficulty:
+        yield from _difficulty(findings.difficulty)
+
+
+def _difficulty(found: Difficulty) -> Iterator[tuple[str, str]]:
+    """The level, and what it comes of."""
+    yield "difficulty", f"{found.level}, {found.score:.2f} of 1"
+    steps = [step.title + (f" ({step.outcome})" if step.outcome else "") for step in found.way.steps]
+    took = f"{minutes_words(found.minutes)}, {counted(found.steps, 'step')}"
+    tail = "" if found.way.right else "; and then what is wrong is still to be repaired"
+    yield "best plan", f"{took}: {'; '.join([*steps, found.way.end])}{tail}"
+    unit = f"{found.lured_to}, {in_hundred(found.lure)} in 100 beside what is wrong"
+    yield "lure", unit if found.lured_to else "none"
 
 
 def _summary(judged: Judged) -> str:
@@ -94,4 +108,18 @@ def _record(findings: Findings) -> dict[str, object]:
         "unexplained": findings.unexplained,
         "repairs": findings.way.repairs if findings.way else (),
         "minutes_to_the_end": findings.way.minutes if findings.way else None,
+        "difficulty": _difficulty_record(findings.difficulty) if findings.difficulty else None,
+    }
+
+
+def _difficulty_record(found: Difficulty) -> dict[str, object]:
+    return {
+        "level": found.level,
+        "number": found.number,
+        "score": found.score,
+        "parts": found.parts,
+        "minutes": found.minutes,
+        "steps": found.steps,
+        "plan": [step.name for step in found.way.steps],
+        "finds_it": found.way.right,
     }

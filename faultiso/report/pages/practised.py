@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from faultiso.casebook.case import STAGES, Case
+from faultiso.casebook.case import Case
 from faultiso.practice.history import Done
 from faultiso.report.page import Block, Column, Heading, Page, Table, Text
 
 MOST_DONE = 6
 
 
-def choice_page(cases: Sequence[Case], done: Sequence[Done], mastery: Mapping[str, float]) -> Page:
-    """To choose from: the last ones worked, the aims by how they went, the cases by stage."""
+def choice_page(
+    proposed: Sequence[Case], count: int, done: Sequence[Done], mastery: Mapping[str, float]
+) -> Page:
+    """To choose from: the last ones worked, the aims that are weak, the cases that come next, numbered."""
     blocks: list[Block] = []
     if done:
         rows = tuple((d.session, d.case, _went(d), f"{d.minutes:.0f}") for d in done[-MOST_DONE:])
@@ -21,13 +23,10 @@ def choice_page(cases: Sequence[Case], done: Sequence[Done], mastery: Mapping[st
     weak = [aim.replace("_", " ") for aim, share in mastery.items() if share < 1.0]
     if weak:
         blocks.append(Text(f"Still weak: {', '.join(weak)}."))
-    worked = {each.case: each for each in done}
-    ordered = sorted(cases, key=lambda case: (STAGES.index(case.stage), case.name))
-    rows = tuple(
-        (c.name, c.title, c.stage, _went(worked[c.name]) if c.name in worked else "") for c in ordered
-    )
-    columns = (Column("case"), Column("title"), Column("stage"), Column("went"))
-    return Page("Practice", blocks=(*blocks, Heading("Cases"), Table(columns, rows, "cases")))
+    rows = tuple((str(n), c.name, c.title, c.stage) for n, c in enumerate(proposed, 1))
+    columns = (Column("", "number"), Column("case"), Column("title"), Column("stage"))
+    more = f"{count} cases in all: letters of a name or a title find one; faultiso case list shows them."
+    return Page("Practice", blocks=(*blocks, Table(columns, rows, "cases that come next"), Text(more)))
 
 
 def _went(done: Done) -> str:
