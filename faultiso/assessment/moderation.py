@@ -8,10 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from faultiso import __version__
-from faultiso.assessment.grade import Grade, record
 from faultiso.assessment.replaying import apply, read_marks, replayed
 from faultiso.assessment.standing import (
     BEGAN,
@@ -30,6 +29,9 @@ from faultiso.base.nearest import listed, nearest
 from faultiso.base.notice import full_notice
 from faultiso.base.problems import UsageError
 from faultiso.base.text import clean, one_line
+
+if TYPE_CHECKING:
+    from faultiso.assessment.grade import Grade
 
 _LONGEST_REASON, _LONGEST_BY = 500, 60
 
@@ -64,6 +66,8 @@ class Marks:
 
         What was withdrawn is only proposed again for a reason.
         """
+        from faultiso.assessment.grade import record  # brings numpy, which confirming does not need
+
         digests = {"rubric": rubric, "case": submission.case.digest, "model": submission.model.digest}
         before = self._standing.get(submission.seal)
         new = {**record(grade), "session": submission.receipt}  # the name of a file might be somebody's name

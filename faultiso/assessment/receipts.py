@@ -20,7 +20,7 @@ from faultiso.base.problems import InvalidModel, Problem
 from faultiso.base.sheets import Cell, Sheet, read_sheet
 
 COLUMNS = "candidate,case,receipt"
-_WORK = ("case", "session")
+_WORK = ("case", "session", "session or case")
 
 
 @dataclass(frozen=True)

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from faultiso.assessment.grade import Grade
 from faultiso.assessment.moderation import Marks
 from faultiso.assessment.standing import Standing, figure
 from faultiso.assessment.submissions import Refused, Submission
 from faultiso.base.problems import FaultisoError
 
-Grader = Callable[[Submission], Grade]
+if TYPE_CHECKING:
+    from faultiso.assessment.grade import Grade
+
+Grader = Callable[[Submission], "Grade"]
 _OTHER = {"rubric": "another rubric", "case": "a corrected case", "model": "a corrected model"}
 
 

@@ -391,6 +391,15 @@ def test_events_that_make_no_sense_are_told(
     assert refused.kind == "does not fit" and refused.candidate == "14"
 
 
+def test_a_condition_has_a_value_that_it_can_have(room: Path, tmp_path: Path) -> None:
+    begun = [(entry.event, dict(entry.data)) for entry in read(log(room))]
+    (seen,) = (data for event, data in begun if event == "placed")
+    name = next(iter(seen["settings"]))
+    seen["settings"] = {**seen["settings"], name: "none"}
+    (refused,) = split(written(tmp_path / "odd.jsonl", *begun[: begun.index(("placed", seen)) + 1]))[1]
+    assert refused.kind == "does not fit" and "a value that it cannot have" in refused.sentence
+
+
 JSON = st.recursive(
     st.none() | st.booleans() | st.integers(-3, 3) | st.floats() | st.sampled_from(["", "none", "fan_test", "parked"]),
     lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.sampled_from(["a", "sign", "line"]), inner, max_size=3),
@@ -427,6 +436,15 @@ def test_no_event_brings_reading_down(made: Home, event: str, data: dict[str, An
     sealed_anew(folder / "0001-a.jsonl", lambda n, line: line)
     (found,) = submissions([folder], place=made)
     assert isinstance(found, Submission | Refused)
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.binary(max_size=300) | st.text(st.sampled_from('{}[]":,n1e\n\\'), max_size=80).map(str.encode),
+       st.sampled_from(["a.jsonl", "a.zip", "A.JSONL"]))  # fmt: skip
+def test_any_bytes_are_a_refusal(tmp_path: Path, content: bytes, name: str) -> None:
+    (tmp_path / name).write_bytes(content)
+    (found,) = submissions([tmp_path / name])
+    assert isinstance(found, Refused) and str(found).isprintable()
 
 
 # sealed packs

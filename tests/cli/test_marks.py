@@ -20,6 +20,7 @@ from faultiso.casebook.library import case_files
 from faultiso.cli.app import run
 from faultiso.session.home import Home
 from tests.assessment.class_of import BY_LUCK, CART, GIVEN_UP, WHOLE, worked
+from tests.cli.test_start_up import HEAVY, Run, loaded_by
 
 Said = tuple[int, str, str]
 
@@ -167,6 +168,13 @@ def test_json_is_one_document(room: Path, capsys: pytest.CaptureFixture[str]) ->
         ("16", False),
     ]
     assert "Reed" not in json.dumps(data)
+
+
+def test_asking_needs_no_arrays(room: Path, faultiso: Run) -> None:
+    (room / "answers").write_text("confirm\nquit\n", encoding="utf-8")
+    words = ("marks", "confirm", str(room / "marks.jsonl"), "--by", "MK", "--answers", str(room / "answers"))
+    assert loaded_by(faultiso, *words) & (HEAVY - {"typer", "yaml"}) == set()
+    assert list(states(room).values()).count("confirmed") == 1
 
 
 # again

@@ -31,6 +31,10 @@ def test_no_text_is_a_formula(text: str) -> None:
     assert isinstance(cell, str) and cell.startswith("'") and cell.isprintable()
 
 
+def test_an_apostrophe_does_not_vanish() -> None:
+    assert csv_cell("'tis") == "''tis"
+
+
 @pytest.mark.parametrize("text", ["Reed", "a-b", "O'Hara", "14, blue", 'the "old" one', "50 %", "José", ""])
 def test_plain_texts_stay_as_they_are(text: str) -> None:
     assert csv_cell(text) == text
