@@ -6,6 +6,7 @@ best action is still there afterwards.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -16,7 +17,8 @@ from faultiso.belief.explain import silence
 from faultiso.belief.movement import moved_bits, moved_words
 from faultiso.model.dependence import dependences
 from faultiso.model.effort import effort
-from faultiso.model.silence import Silence
+from faultiso.model.expected import expected
+from faultiso.model.silence import Silence, silencing_row
 from faultiso.planning.advice import Action, Advice, is_close
 from faultiso.planning.outlook import SERVICEABLE_MINUTES, Outlook, outlook
 from faultiso.planning.repairs import expected_costs
@@ -87,15 +89,29 @@ def _of_reading(before: Desk, after: Desk, advice: Advice | None, deed: Deed) ->
     conditions = after.state.course.conditions
     silent = silence(after.model, deed.name, conditions) if deed.what == "look" else None
     told = "nothing" if silent else _told(before, after, deed)
+    if silent is None and told == "nothing" and deed.what == "look":
+        silent = _hushed(after, deed.name, conditions)
     if advice is None:
         return Worth(deed.minutes, None, None, told, silent)
     best = advice.action
-    expected = best.expected_minutes + deed.minutes
+    minutes = best.expected_minutes + deed.minutes
     if deed.name in advice.minutes_saved:
-        expected = min(expected, advice.straight_to_repair - advice.minutes_saved[deed.name])
+        minutes = min(minutes, advice.straight_to_repair - advice.minutes_saved[deed.name])
     if _on_the_way(before, best, deed) or _witness(before, best, deed):
-        expected = best.expected_minutes
-    return Worth(deed.minutes, max(expected, best.expected_minutes), best, told, silent)
+        minutes = best.expected_minutes
+    return Worth(deed.minutes, max(minutes, best.expected_minutes), best, told, silent)
+
+
+def _hushed(after: Desk, name: str, conditions: Mapping[str, str]) -> Silence | None:
+    """A sign that these conditions keep quiet by what they bring about: no sound of a motor that is off."""
+    model = after.model
+    faults = dict.fromkeys(model.faults, "absent")
+    values = {**faults, **conditions, **expected(model, conditions)}
+    row = silencing_row(model.indications[name], values, model)
+    shown = after.state.readings[-1].outcome if after.state.readings else ""
+    if row is None or shown != row.then:
+        return None
+    return Silence(name, row.then, {n: conditions[n] for n in row.when if n in conditions})
 
 
 def _on_the_way(before: Desk, best: Action, deed: Deed) -> bool:

@@ -46,7 +46,7 @@ class AllKnown:
         ``beyond_model``: what the model calls one reading may have shown two things; the last of them stays.
         """
         self.known = tuple(known)
-        self._hidden = hidden
+        self._hidden, self._beyond_model = hidden, beyond_model
         self._shown = [_shown(hidden, item) for item in known]
         self._of_look: dict[str, Known] = {}
         for (look, _), item in zip(self._shown, known, strict=True):
@@ -90,16 +90,21 @@ class AllKnown:
     def draws(self, seeds: Whole, most: int = MOST_DRAWS) -> dict[str, Whole]:
         """Of each stream that matters, the draw that each seed uses; draw 0 of all others.
 
-        What is impossible is left out. Raises TooImprobable if it is not sure that ``most`` draws are enough.
+        What is impossible is left out. Raises TooImprobable if it is not sure that ``most`` draws are enough;
+        beyond the model nothing follows from what is so improbable.
         """
         found: dict[str, Whole] = {}
         places = self._least_probable_first()
         for group in groups(self._hidden, [self._shown[place] for place in places]):
             chosen = [places[number] for number in group]
             shown = [self._shown[place] for place in chosen]
-            if self.chances is not None:
-                _refuse_improbable(shown, math.prod(self.chances[place] for place in chosen), most)
-            found |= first_draws(self._hidden, seeds, shown, most)
+            try:
+                if self.chances is not None:
+                    _refuse_improbable(shown, math.prod(self.chances[place] for place in chosen), most)
+                found |= first_draws(self._hidden, seeds, shown, most)
+            except TooImprobable:
+                if not self._beyond_model:
+                    raise
         return found
 
     def _least_probable_first(self) -> list[int]:
