@@ -103,16 +103,10 @@ def _mode(text: str) -> Mode:
 def _loaded(place: Home, name: str, terms: Terms) -> tuple[Case, Model, Terms]:
     """The case and its model, both kept; InvalidModel with everything that is wrong."""
     from faultiso.casebook.library import find_case
-    from faultiso.casebook.load import read_case
     from faultiso.casebook.models import Models
-    from faultiso.session.home import keep
+    from faultiso.practice.opening import opened
 
-    path, models = find_case(name, (place.cases,)), Models((place.models,))
-    case, model = read_case(path, models)
-    files = [Path(file) for file in models.loaded(case.model, path.parent).texts]
-    keep(place, model.digest, files)
-    keep(place, case.digest, [path])
-    return case, model, replace(terms, model_file=files[0].name, case_file=path.name)
+    return opened(place, find_case(name, (place.cases,)), Models((place.models,)), terms)
 
 
 def _worked(console: Console, place: Home, case: Case, model: Model, terms: Terms, json: bool) -> int:

@@ -16,7 +16,7 @@ from faultiso.session import words
 from faultiso.session.answering import begin_with, offered, set_conditions
 from faultiso.session.commands import settable_things
 from faultiso.session.prompt import MOST_SHOWN, Choices, Command
-from faultiso.session.replies import Facts, Listing, Reply, Said
+from faultiso.session.replies import Facts, Listing, Proposal, Reply, Said
 from faultiso.session.search import Findable, search
 from faultiso.session.views import for_name, proof_proposal, restore_of
 
@@ -169,7 +169,7 @@ def _restore(play: Practice, rest: str) -> Replies:
     found = search(rest, things) if rest else tuple(things)
     if not found:
         raise UsageError(f'Nothing that is open is called "{rest[:40]}".')
-    return begin_with(play.desk, restore_of(play.desk, found[0].name), echo=True)
+    return begun(play, restore_of(play.desk, found[0].name))
 
 
 def _repair(play: Practice, rest: str) -> Replies:
@@ -188,7 +188,14 @@ def _repair(play: Practice, rest: str) -> Replies:
 def _verify(play: Practice, rest: str) -> Replies:
     if play.desk.state.last_repair is None:
         raise UsageError("Nothing has been repaired yet.")
-    return begin_with(play.desk, proof_proposal(play.desk), echo=True)
+    return begun(play, proof_proposal(play.desk))
+
+
+def begun(play: Practice, proposal: Proposal) -> Replies:
+    """Take it up; what cannot be done from here is said, and finish offers to hand it over."""
+    if proposal.kind == "hand over":
+        return (Said(f"{words.capital(proposal.reason)}. finish offers to hand it over."),)
+    return begin_with(play.desk, proposal, echo=True)
 
 
 def _finish(play: Practice, rest: str) -> Replies:

@@ -173,7 +173,9 @@ class Practice:
         if (ended := ending.end_as(self.desk, name)) is not None:
             return ended
         if name in model.conditions:
-            return begin_with(self.desk, restore_of(self.desk, name), echo=True)
+            return commands.begun(self, restore_of(self.desk, name))
+        if name not in {thing.name for thing in self.things()}:
+            raise UsageError(f'Nothing here is called "{name[:40]}".')
         kind = "check" if name in model.checks else "look" if name in model.indications else "repair"
         return begin_with(self.desk, for_name(self.desk, kind, name), echo=True)
 

@@ -64,9 +64,14 @@ def events_of(entries: list[Entry]) -> list[tuple[int, Event]]:
 
 
 class Desk:
-    """One session at work. ``choices`` is the numbered list on screen, ``room`` the columns of a prompt."""
+    """One session at work. ``choices`` is the numbered list on screen, ``room`` the columns of a prompt.
+
+    ``looks``: in how many other situations it is judged what everything would show there, before anything
+    decisive is advised.
+    """
 
     room = 70
+    looks = LOOKS
 
     def __init__(self, model: Model, log: Log, state: State | None = None) -> None:
         self.model = model
@@ -183,7 +188,7 @@ class Desk:
         with self.working:
             belief = self.belief
             if self._advised is None or self._advised[0] is not belief:
-                self._advised = (belief, _advice_on(Advisor(belief)))
+                self._advised = (belief, _advice_on(Advisor(belief), self.looks))
             return self._advised[1]
 
 
@@ -210,10 +215,9 @@ def _ask_for_all(belief: Belief) -> None:
         _ = belief.doubts if belief.unexplained > UNEXPLAINED else ()
 
 
-def _advice_on(advisor: Advisor) -> Advice:
+def _advice_on(advisor: Advisor, looks: int) -> Advice:
     """Before anything is taken out, given up or long looked into, other situations are judged as well."""
     advice = advisor.advise()
     action = advice.action
-    if action.kind in DECISIVE or (action.kind == "check" and action.minutes >= LONG_CHECK):
-        return advisor.advise(LOOKS)
-    return advice
+    decisive = action.kind in DECISIVE or (action.kind == "check" and action.minutes >= LONG_CHECK)
+    return advisor.advise(looks) if looks and decisive else advice
