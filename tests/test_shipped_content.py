@@ -104,8 +104,20 @@ def test_there_are_cases_of_every_model_and_of_many_kinds() -> None:
     }  # fmt: skip
 
 
-@pytest.mark.parametrize("path", CASES, ids=lambda path: path.name)
+@pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
+def test_every_case_reads_without_a_problem(path: Path) -> None:
+    loaded = load_case(path, READ_ONCE)
+    assert loaded.case is not None and loaded.model is not None, "\n".join(map(str, loaded.problems))
+    assert loaded.problems == () and loaded.case.difficulty
+
+
+@pytest.mark.parametrize(
+    "path",
+    [pytest.param(path, marks=() if n % 8 == 0 else pytest.mark.long) for n, path in enumerate(CASES)],
+    ids=lambda path: path.stem,
+)
 def test_every_case_can_be_worked(path: Path, reasoners: dict[str, Reasoner]) -> None:
+    """Every eighth one by default, all of them in the long run: a case takes seconds."""
     loaded = load_case(path, READ_ONCE)
     assert loaded.case is not None and loaded.model is not None, "\n".join(map(str, loaded.problems))
     reasoner = reasoners.setdefault(loaded.model.name, Reasoner(loaded.model))
