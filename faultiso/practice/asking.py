@@ -15,7 +15,7 @@ from faultiso.session.state import Pick
 if TYPE_CHECKING:
     from faultiso.practice.practice import Practice
 
-BELIEF = "What do you believe, in per cent? (pump 1 50, relief valve 20; Enter: nothing to say)"
+BELIEF = "What do you believe? Letters of a unit, then per cent, commas between; Enter: nothing to say."
 HAZARDS = "Which hazards belong to it? Numbers with blanks between, Enter for none."
 READY = "Type ready to do it, Enter to choose again"
 DATA = "Approved data you would open for this (chapter or task; nk: not known)"

@@ -135,9 +135,18 @@ class Practice:
 
     def _believe(self, line: str) -> Replies:
         model, before = self.desk.model, due(self.desk.state)
-        says = stated_in(model, line) if line.strip() else {}
+        says = self._stated(line)
         self.desk.record(kinds.BELIEVED, says=says, before=before)
         return (belief_facts(model, says),) if says else ()
+
+    def _stated(self, line: str) -> dict[str, float]:
+        """What was said to the question; a slip is told the way on."""
+        if not line.strip():
+            return {}
+        try:
+            return stated_in(self.desk.model, line)
+        except UsageError as slip:
+            raise UsageError(f"{slip} Enter goes on without.") from None
 
     def _name(self, line: str) -> Replies:
         pick = self.desk.state.pick
