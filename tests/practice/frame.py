@@ -8,6 +8,8 @@ from datetime import datetime
 from functools import cache
 from typing import Any
 
+import pytest
+
 from faultiso.casebook.case import Case
 from faultiso.casebook.library import case_files
 from faultiso.casebook.load import read_case
@@ -22,6 +24,8 @@ from faultiso.session.replies import Reply, Warned
 
 READ_ONCE = Models()
 CASES = tuple(sorted(case_files()))
+#: for tests that draw the world of a case, which takes a second: every eighth by default, all in the long run
+EACH_CASE = [pytest.param(name, marks=() if n % 8 == 0 else pytest.mark.long) for n, name in enumerate(CASES)]
 CART = "hot-cart"
 #: what hangs on the model alone is tried with one of its cases
 ONE_FOR_EACH_MODEL = ("hot-cart", "first-light", "dark-side")
