@@ -126,7 +126,9 @@ def work(play: Practice, console: Console, journal: Journal, place: Home, json: 
         os.environ["COLUMNS"] = str(min(columns_of(sys.stderr), PROJECTED))
     console.show(briefing_page(play.case, play.desk.model, play.mode))
     console.say("")
-    code = talk(play, console, Sayer(play, console))
+    say = Sayer(play, console)
+    say.replies(play.so_far())
+    code = talk(play, console, say)
     if code == DONE and play.ended:
         _show_debrief(play, journal, place, json)
     return code

@@ -25,10 +25,10 @@ def stated_in(model: Model, line: str) -> dict[str, float]:
     for part in filter(None, (piece.strip() for piece in one_line(line, LONGEST).split(","))):
         found = _PART.match(part)
         if found is None or not found["letters"]:
-            raise UsageError(f'"{part[:40]}": letters of a unit, then per cent: pump 1 50, relief valve 20.')
+            raise UsageError(f'"{part[:40]}": letters of a unit, then per cent: filter 50, switch 20.')
         says[_meant(model, found["letters"])] = _percent(found["number"])
     if not says:
-        raise UsageError("believe, then letters of a unit and per cent: believe pump 1 50, relief valve 20.")
+        raise UsageError("believe, then letters of a unit and per cent: believe filter 50, switch 20.")
     if sum(says.values()) > 100:
         raise UsageError(f"Together that is {sum(says.values()):g} per cent; 100 at most.")
     return says

@@ -45,7 +45,7 @@ HELP = (
     ("ask", "ask the crew, read the log or the uplift record"),
     ("data", "the data sheet: what is normal, what each light means when"),
     ("set, restore", "bring a condition to a value; put back what work left set"),
-    ("believe", "say what you believe, in per cent: believe pump 1 50, relief valve 20"),
+    ("believe", "say what you believe, in per cent: believe filter 50, switch 20"),
     ("hint", f"a hint from a colleague; {HINT_MINUTES:.0f} min on the job's clock each"),
     ("ref", "name the approved data that you would open"),
     ("repair, verify", "change or service something; prove it"),

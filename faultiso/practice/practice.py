@@ -32,7 +32,7 @@ from faultiso.session.desk import Desk, Log, imagined
 from faultiso.session.prompt import Choices, Command, Meaning, Nothing, Slip, understand
 from faultiso.session.prompt import Pick as Picked
 from faultiso.session.proving import shows_normal
-from faultiso.session.replies import Question, Reply, Said, Warned
+from faultiso.session.replies import Facts, Question, Reply, Said, Warned
 from faultiso.session.search import Findable
 from faultiso.session.views import for_name, restore_of
 
@@ -187,6 +187,16 @@ class Practice:
             raise UsageError(f'Nothing here is called "{name[:40]}".')
         kind = "check" if name in model.checks else "look" if name in model.indications else "repair"
         return begin_with(self.desk, for_name(self.desk, kind, name), echo=True)
+
+    def so_far(self) -> Replies:
+        """For who goes on: what was done and read, and what is about to be done; nothing at the beginning."""
+        state, model = self.desk.state, self.desk.model
+        done = tuple((words.deed_title(model, d.what, d.name), d.answer or "done") for d in state.deeds)
+        replies: Replies = (Facts("So far", done),) if done else ()
+        if state.pick is not None:
+            title = words.deed_title(model, state.pick.what, " ".join(state.pick.settings) or state.pick.name)
+            replies = (*replies, Said(f"{words.capital(title)}: about to be done."))
+        return replies
 
     # what the world answers
 

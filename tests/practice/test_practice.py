@@ -582,3 +582,11 @@ def test_what_is_read_is_a_sign_with_its_words() -> None:
         if entry.event == kinds.READ:
             sign = sign_of(play.desk.model, str(entry.data["sign"]))
             assert entry.data["words"] == words.answer_words(sign, entry.data["answer"])
+
+
+def test_who_goes_on_sees_what_was_read_and_what_is_about_to_be_done() -> None:
+    play = worked("overheat light", *REPAIR)
+    again = gone_on_with(play)
+    told = shown(again, again.so_far())
+    assert "So far look at overheat light" in told and "fan thermostat: about to be done." in told
+    assert started(CART, "quiet").so_far() == ()
