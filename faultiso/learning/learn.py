@@ -1,0 +1,142 @@
+"""Figures proposed from closed work orders: before and after, how sure, and what the rows cannot tell."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from faultiso.learning.climbing import climbed
+from faultiso.learning.figures import Figure, NotLearnt
+from faultiso.learning.posterior import Density, Gamma, Prior, Said, density
+from faultiso.learning.problem import Problem, Strength
+from faultiso.learning.rows import Counted, Evidence
+from faultiso.learning.sharing import Shared, shared
+from faultiso.model.system import Model
+
+LOW, HIGH = 0.05, 0.95  # the 90 % interval
+SILENT = 0.5  # rows that tell of a figure, below which nothing is said of it
+ALIASED = -0.5  # correlation at which two figures are told to be confused
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """``before`` and ``after`` are means, ``low`` and ``high`` the ends of the 90 % interval, before and after.
+
+    ``yes``: in how many rows it happened, ``no``: in how many it could have and did not, as far as they tell.
+    """
+
+    figure: Figure
+    before: float
+    before_interval: tuple[float, float]
+    after: float
+    interval: tuple[float, float]
+    yes: float
+    no: float
+    prior: Prior
+
+    @property
+    def told(self) -> bool:
+        """Whether the rows say anything of it."""
+        return self.yes + self.no >= SILENT or self.after < self.before_interval[0]
+
+
+@dataclass(frozen=True)
+class Confused:
+    """Two figures of which the rows tell the sum better than the parts."""
+
+    first: Figure
+    second: Figure
+    correlation: float
+
+
+@dataclass(frozen=True)
+class Learnt:
+    """``hours``: the exposure; ``rows``: used; ``impossible``: set aside because the model rules them out."""
+
+    model: Model
+    proposals: tuple[Proposal, ...]
+    left: tuple[NotLearnt, ...]
+    confused: tuple[Confused, ...]
+    impossible: tuple[Counted, ...]
+    rows: int
+    hours: float
+    own_hours: float
+    strength: Strength
+    log_likelihood: float
+
+
+def learn(
+    model: Model,
+    evidence: Evidence,
+    strength: Strength | None = None,
+    tell: Callable[[int], None] = lambda number: None,
+) -> Learnt:
+    """What the rows say of every figure that can be learnt.
+
+    ``tell`` is called with the number of each round of the search. TooLarge where a row cannot be reasoned
+    about exactly.
+    """
+    strength = strength or Strength()
+    problem = Problem(model, evidence, strength)
+    place = climbed(problem.see, problem.priors, problem.start, tell)
+    spread = shared(problem, place)
+    proposals = tuple(
+        _proposal(figure, prior, said, float(x), float(spread.alone[n]) ** 0.5, float(spread.stretch[n]))
+        for n, (figure, prior, said, x) in enumerate(
+            zip(problem.figures, problem.priors, place.said, place.x, strict=True)
+        )
+    )
+    impossible = problem.impossible
+    return Learnt(
+        model=model,
+        proposals=proposals,
+        left=problem.left,
+        confused=_confused(problem, spread),
+        impossible=impossible,
+        rows=evidence.times - sum(row.times for row in impossible),
+        hours=evidence.hours,
+        own_hours=problem.own,
+        strength=strength,
+        log_likelihood=place.height,
+    )
+
+
+def _proposal(
+    figure: Figure, prior: Prior, said: Said, mode: float, deviation: float, stretch: float
+) -> Proposal:
+    found = density(prior, said, mode, deviation, stretch)
+    before = before_rows(prior)
+    return Proposal(
+        figure=figure,
+        before=figure.value,
+        before_interval=_interval(before),
+        after=found.mean,
+        interval=_interval(found),
+        yes=said.yes,
+        no=said.no,
+        prior=prior,
+    )
+
+
+def before_rows(prior: Prior) -> Density:
+    """The density of a figure before any row."""
+    if isinstance(prior, Gamma):
+        return density(prior, Said(np.zeros(0), np.zeros(0), 0.5, 1.0), np.log(prior.mean), prior.events**-0.5, 1.0)
+    mode = np.log(prior.yes / prior.no)
+    deviation = (prior.yes + prior.no) ** 0.5 / (prior.yes * prior.no) ** 0.5
+    return density(prior, Said(np.zeros(0), np.zeros(0), 0.5), float(mode), deviation, 1.0)
+
+
+def _interval(found: Density) -> tuple[float, float]:
+    return found.quantile(LOW), found.quantile(HIGH)
+
+
+def _confused(problem: Problem, spread: Shared) -> tuple[Confused, ...]:
+    first, second = np.nonzero(np.triu(spread.correlation < ALIASED, 1))
+    pairs = [
+        Confused(problem.figures[a], problem.figures[b], float(spread.correlation[a, b]))
+        for a, b in zip(first, second, strict=True)
+    ]
+    return tuple(sorted(pairs, key=lambda pair: pair.correlation))
