@@ -12,7 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from faultiso.learning.posterior import Beta, Gamma, Prior, Said, log_odds_in, logistic
+from faultiso.learning.conjugate import Beta, Gamma, Prior
+from faultiso.learning.posterior import Said, log_odds_in, logistic
 from faultiso.network.network import Array
 
 MOST_ROUNDS = 200

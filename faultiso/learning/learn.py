@@ -9,7 +9,8 @@ import numpy as np
 
 from faultiso.learning.climbing import climbed
 from faultiso.learning.figures import Figure, NotLearnt
-from faultiso.learning.posterior import Density, Gamma, Prior, Said, density
+from faultiso.learning.conjugate import Prior
+from faultiso.learning.posterior import Density, Said, density
 from faultiso.learning.problem import Problem, Strength
 from faultiso.learning.rows import Counted, Evidence
 from faultiso.learning.sharing import Shared, shared
@@ -107,26 +108,16 @@ def _proposal(
     figure: Figure, prior: Prior, said: Said, mode: float, deviation: float, stretch: float
 ) -> Proposal:
     found = density(prior, said, mode, deviation, stretch)
-    before = before_rows(prior)
     return Proposal(
         figure=figure,
         before=figure.value,
-        before_interval=_interval(before),
+        before_interval=(prior.quantile(LOW), prior.quantile(HIGH)),
         after=found.mean,
         interval=_interval(found),
         yes=said.yes,
         no=said.no,
         prior=prior,
     )
-
-
-def before_rows(prior: Prior) -> Density:
-    """The density of a figure before any row."""
-    if isinstance(prior, Gamma):
-        return density(prior, Said(np.zeros(0), np.zeros(0), 0.5, 1.0), np.log(prior.mean), prior.events**-0.5, 1.0)
-    mode = np.log(prior.yes / prior.no)
-    deviation = (prior.yes + prior.no) ** 0.5 / (prior.yes * prior.no) ** 0.5
-    return density(prior, Said(np.zeros(0), np.zeros(0), 0.5), float(mode), deviation, 1.0)
 
 
 def _interval(found: Density) -> tuple[float, float]:

@@ -14,45 +14,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from faultiso.learning.conjugate import Gamma, Prior
 from faultiso.network.network import Array
 
 POINTS = 1601
 WIDE = 18.0  # standard deviations on either side of the mode
-
-
-@dataclass(frozen=True)
-class Gamma:
-    """The prior of a rate: ``events`` in ``hours``."""
-
-    events: float
-    hours: float
-
-    @property
-    def mean(self) -> float:
-        return self.events / self.hours
-
-    def log_density(self, x: Array) -> Array:
-        """Of the logarithm of the rate, up to a constant."""
-        return self.events * x - self.hours * np.exp(x)
-
-
-@dataclass(frozen=True)
-class Beta:
-    """The prior of a chance: ``yes`` and ``no`` rows in which it happened and did not."""
-
-    yes: float
-    no: float
-
-    @property
-    def mean(self) -> float:
-        return self.yes / (self.yes + self.no)
-
-    def log_density(self, x: Array) -> Array:
-        """Of the log odds of the chance, up to a constant."""
-        return -self.yes * np.logaddexp(0.0, -x) - self.no * np.logaddexp(0.0, x)
-
-
-Prior = Gamma | Beta
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,8 @@ import numpy as np
 
 from faultiso.learning.climbing import Place
 from faultiso.learning.figures import Figure, figures
-from faultiso.learning.posterior import Beta, Gamma, Prior, Said, log_odds_in, logistic
+from faultiso.learning.conjugate import Beta, Gamma, Prior
+from faultiso.learning.posterior import Said, log_odds_in, logistic
 from faultiso.learning.roots import Roots, chance_of
 from faultiso.learning.rows import Counted, Evidence
 from faultiso.learning.scenes import Expected, Scene

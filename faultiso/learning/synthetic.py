@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from faultiso.base.problems import UsageError
 from faultiso.learning.figures import Figure, figures, with_values
 from faultiso.learning.orders import CREW, SHOP, Order, Rows, Said
-from faultiso.learning.posterior import Gamma
+from faultiso.learning.conjugate import Gamma
 from faultiso.learning.problem import Strength, prior_of
 from faultiso.learning.rows import Finding
 from faultiso.model.expected import expected
@@ -39,7 +39,7 @@ BIASES: Mapping[Bias, tuple[str, float]] = {
 PROVED, NOTHING_FOUND, WEAK = 0.5, 0.75, 0.1  # shares of findings; see ``_finding``
 PROCEDURES = 4  # sets of checks for each situation
 CHECKS = 3  # made for an order, on average
-BATCH = 20_000  # visits drawn together
+LEAST_BATCH, MOST_BATCH = 2_000, 50_000  # visits drawn together
 
 
 @dataclass(frozen=True)
@@ -89,16 +89,17 @@ def synthetic(
     """``rows`` work orders. ``truth``: figures other than the model's; ``biases``: how often each happens."""
     true = {figure: figure.value for figure in figures(model)[0]} | dict(truth or {})
     shop = _Shop(with_values(model, true), np.random.default_rng([seed, 2]), dict(biases or {}), weak)
+    batch = int(np.clip(8 * rows, LEAST_BATCH, MOST_BATCH))
     orders: list[Written] = []
     hours, visits = 0.0, 0
     while len(orders) < rows:
-        for since, written in shop.visits(seed, visits):
+        for since, written in shop.visits(seed, visits, batch):
             hours += since
             if written is not None and len(orders) < rows:
                 orders.append(Written(written.order, hours, written.truth))
                 hours = 0.0
-        visits += BATCH
-        if visits > 500 * BATCH and not orders:
+        visits += batch
+        if visits > 500 * batch and not orders:
             raise UsageError("nothing ever shows in this model; there is no history to draw")
     return Synthetic(tuple(orders), true, seed, dict(biases or {}))
 
@@ -124,10 +125,10 @@ class _Shop:
         share = min(1.0, CHECKS / max(len(checks), 1))
         return tuple(name for name in checks if self.random.random() < share)
 
-    def visits(self, seed: int, start: int) -> Iterator[tuple[float, Written | None]]:
+    def visits(self, seed: int, start: int, batch: int) -> Iterator[tuple[float, Written | None]]:
         """Hours, and what is written of each visit that is not quiet."""
-        there = self._faults()
-        place = self.random.integers(len(self.situations) * PROCEDURES, size=BATCH)
+        there = self._faults(batch)
+        place = self.random.integers(len(self.situations) * PROCEDURES, size=batch)
         written: dict[int, Written] = {}
         for faults, numbers in _alike(there, list(self.model.faults)):
             for choice in np.unique(place[numbers]):
@@ -138,20 +139,20 @@ class _Shop:
         for number in sorted(written):
             yield hours * (number - last), written[number]
             last = number
-        yield hours * (BATCH - 1 - last), None
+        yield hours * (batch - 1 - last), None
 
-    def _faults(self) -> NDArray[np.bool_]:
+    def _faults(self, batch: int) -> NDArray[np.bool_]:
         """Which faults are there at each visit, (visits, faults)."""
         model, names = self.model, list(self.model.faults)
         chances = np.array([-np.expm1(-f.rate * model.flight_hours_at_risk) for f in model.faults.values()])
         if model.one_fault:
             odds = np.array([1.0, *(chances / (1 - chances))])
-            which = self.random.choice(len(odds), size=BATCH, p=odds / odds.sum())
+            which = self.random.choice(len(odds), size=batch, p=odds / odds.sum())
             return np.asarray(which[:, None] == 1 + np.arange(len(names)))
-        there = self.random.random((BATCH, len(names))) < chances
+        there = self.random.random((batch, len(names))) < chances
         for name in _sources_first(model):
             for source, chance in model.faults[name].caused_by.items():
-                hit = self.random.random(BATCH) < chance
+                hit = self.random.random(batch) < chance
                 there[:, names.index(name)] |= there[:, names.index(source)] & hit
         return there
 

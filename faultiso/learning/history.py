@@ -1,0 +1,97 @@
+"""A history file and a model: the rows to learn from, and everything that was not taken as it stands."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from faultiso.base.problems import Problem, UsageError
+from faultiso.learning.orders import Order, Rows
+from faultiso.learning.reading import Alike, Read, read_history
+from faultiso.learning.rows import Counted, Evidence, Row
+from faultiso.learning.wording import Remark, understood
+from faultiso.model.system import Model
+
+
+@dataclass(frozen=True)
+class History:
+    """``used`` rows of which ``doubtful`` are taken with a remark; ``set_aside`` rows are not taken at all.
+
+    ``problems`` by line and column, errors for rows set aside and warnings for doubtful ones; ``more`` are
+    beyond those listed. ``unmentioned``: rows that do not say how the other indications were.
+    """
+
+    file: str
+    evidence: Evidence
+    problems: tuple[Problem, ...]
+    more: int
+    used: int
+    doubtful: int
+    set_aside: int
+    unmentioned: int
+
+
+def load_history(path: Path, model: Model) -> History:
+    """The history in a file, for a model. Nothing is raised for what is wrong with a row."""
+    read = read_history(path)
+    rows, orders = Rows(model), _Orders()
+    for alike in read.rows.values():
+        found = understood(model, alike.cells)
+        remarks = list(found.remarks)
+        row = _row(rows, found.order, remarks)
+        for record in alike.places:
+            for remark in remarks:
+                read.wrong(_placed(read.file, remark, record.cells[remark.column].where(read.file)))
+        if len(alike.places) < alike.times:
+            read.told += (alike.times - len(alike.places)) * len(remarks)
+        orders.take(row, found.order, alike, bool(remarks))
+    return orders.history(read)
+
+
+def _row(rows: Rows, order: Order | None, remarks: list[Remark]) -> Row | None:
+    if order is None:
+        return None
+    try:
+        return rows.row(order)
+    except UsageError as error:
+        remarks.append(Remark("checks", str(error)))
+        return None
+
+
+def _placed(file: str, remark: Remark, where: object) -> Problem:
+    return Problem("history", where, remark.message, remark.nearest, remark.severity)  # type: ignore[arg-type]
+
+
+class _Orders:
+    """Counts rows while they come."""
+
+    def __init__(self) -> None:
+        self.rows: dict[Row, tuple[int, tuple[int, ...]]] = {}
+        self.hours = 0.0
+        self.used = self.doubtful = self.set_aside = self.unmentioned = 0
+
+    def take(self, row: Row | None, order: Order | None, alike: Alike, remarked: bool) -> None:
+        if row is None or order is None:
+            self.set_aside += alike.times
+            return
+        times, lines = self.rows.get(row, (0, ()))
+        more = tuple(record.line for record in alike.places)
+        self.rows[row] = (times + alike.times, (*lines, *more)[: Read.MOST_PLACES])
+        self.hours += alike.hours
+        self.used += alike.times
+        self.doubtful += alike.times * remarked
+        self.unmentioned += alike.times * (not order.normal)
+
+    def history(self, read: Read) -> History:
+        counted = tuple(Counted(row, times, lines) for row, (times, lines) in self.rows.items())
+        problems = sorted(dict.fromkeys(read.problems), key=lambda problem: problem.where)
+        return History(
+            file=read.file,
+            evidence=Evidence(counted, self.hours),
+            problems=tuple(problems),
+            more=read.told,
+            used=self.used,
+            doubtful=self.doubtful,
+            set_aside=self.set_aside + read.set_aside,
+            unmentioned=self.unmentioned,
+        )

@@ -1,0 +1,162 @@
+"""Where the figures of a model stand in its files, and the main file with other figures written there.
+
+Only the spans of changed values differ from the old file, byte for byte.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from pathlib import Path
+
+from faultiso.learning.figures import Figure
+from faultiso.language.nodes import ListNode, MapNode, Node, Word
+from faultiso.language.sources import Sources, with_includes
+from faultiso.language.templates import expanded
+
+_LINE_END = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
+_BOM = "\ufeff"
+
+
+@dataclass(frozen=True)
+class Change:
+    """A figure that is written anew at a line of the main file; ``source``: the source that stands beside it."""
+
+    figure: Figure
+    line: int
+    before: str
+    after: str
+    source: str = ""
+
+
+@dataclass(frozen=True)
+class NotWritten:
+    """A figure that is proposed but not written, and why."""
+
+    figure: Figure
+    reason: str
+
+
+@dataclass(frozen=True)
+class Rewritten:
+    """The main file anew."""
+
+    data: bytes
+    changes: tuple[Change, ...]
+    not_written: tuple[NotWritten, ...]
+
+
+@dataclass(frozen=True)
+class _Span:
+    start: int
+    stop: int
+    text: str
+
+
+def rewritten(path: Path, proposed: Mapping[Figure, float]) -> Rewritten:
+    """The model's main file with the proposed figures where they stand in it. The model must be valid."""
+    sources = Sources()
+    data = sources.content(path, str(path))
+    tree = _whole(data, path, sources)
+    text = data.decode("utf-8").removeprefix(_BOM)
+    found = {figure: [_word(tree, place) for place in figure.paths] for figure in proposed}
+    used = _uses(found)
+    changes: list[Change] = []
+    refused: list[NotWritten] = []
+    spans: dict[_Span, str] = {}
+    for figure, value in proposed.items():
+        words = [word for word in found[figure] if word is not None]
+        reason = _reason(words, str(path), text, used)
+        if reason:
+            refused.append(NotWritten(figure, reason))
+            continue
+        for word in words:
+            span = _span(word, text)
+            after = written(value, span.text)
+            if after != span.text:
+                spans[span] = after
+                source = _source(tree, figure)
+                changes.append(Change(figure, word.where.line, span.text, after, source))
+    new = _replaced(text, spans)
+    mark = _BOM if data.startswith(_BOM.encode()) else ""
+    return Rewritten((mark + new).encode("utf-8"), tuple(changes), tuple(refused))
+
+
+def _whole(data: bytes, path: Path, sources: Sources) -> MapNode:
+    root = sources.tree(data, str(path))
+    assert root is not None  # the model was read from it
+    return expanded(with_includes(root, path.parent, sources), sources)
+
+
+def _word(tree: Node, path: Sequence[str | int]) -> Word | None:
+    """The value at a path; a case that stands without ``cases``, and one item without brackets, are found."""
+    node: Node | None = tree
+    steps = list(path)
+    while steps and node is not None:
+        step = steps.pop(0)
+        if isinstance(step, int):
+            node = node.items[step] if isinstance(node, ListNode) else node
+        elif step == "cases" and isinstance(node, MapNode) and node.get("cases") is None:
+            steps.pop(0)
+        else:
+            node = node.get(step) if isinstance(node, MapNode) else None
+    return node if isinstance(node, Word) else None
+
+
+def _source(tree: Node, figure: Figure) -> str:
+    word = _word(tree, (*figure.paths[0][:-1], "source"))
+    return str(word) if word is not None else ""
+
+
+def _uses(found: Mapping[Figure, Sequence[Word | None]]) -> dict[object, int]:
+    """How many figures stand at each place: more than one where a template is used more than once."""
+    used: dict[object, int] = {}
+    for words in found.values():
+        for word in words:
+            if word is not None:
+                used[word.where] = used.get(word.where, 0) + 1
+    return used
+
+
+def _reason(words: Sequence[Word], file: str, text: str, used: Mapping[object, int]) -> str:
+    """Why the figure cannot be written in the main file, or ""."""
+    if not words:
+        return "it does not stand in the file as a figure of its own"
+    for word in words:
+        place = f"{word.where.file}, line {word.where.line}"
+        if word.where.file != file:
+            return f"it stands in {place}, which is included and is not written anew"
+        if used[word.where] > 1:
+            return f"it stands in a template, line {word.where.line}, that makes {used[word.where]} such figures"
+        if _span(word, text).text.strip("\"'") != str(word):
+            return f"it is filled into a template, line {word.where.line}"
+    return ""
+
+
+def _span(word: Word, text: str) -> _Span:
+    ends = [0, *(match.end() for match in _LINE_END.finditer(text))]
+    start = ends[word.where.line - 1] + word.where.column - 1
+    stop = start + word.where.length
+    return _Span(start, stop, text[start:stop])
+
+
+def _replaced(text: str, spans: Mapping[_Span, str]) -> str:
+    for span in sorted(spans, key=lambda each: each.start, reverse=True):
+        text = text[: span.start] + spans[span] + text[span.stop :]
+    return text
+
+
+def written(value: float, like: str) -> str:
+    """The value in two figures (three from 0.1 on, so that 0.95 and 0.995 differ), in the manner of the old one."""
+    quote = like[0] if like[:1] in ("'", '"') else ""
+    if "e" in like.casefold():
+        mantissa, _, exponent = f"{value:.1e}".partition("e")
+        shown = f"{mantissa.removesuffix('.0')}e{int(exponent)}"
+    else:
+        digits = 2 if value < 0.1 else 3
+        shown = f"{Decimal(f'{value:.{digits}g}').normalize():f}"
+        if shown == "1":
+            shown = "0.999"
+    return f"{quote}{shown}{quote}"
