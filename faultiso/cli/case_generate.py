@@ -10,6 +10,7 @@ import typer
 
 from faultiso.base.problems import UsageError
 from faultiso.cli.errors import DONE, NO
+from faultiso.cli.figures import whole
 from faultiso.cli.model import Json
 
 if TYPE_CHECKING:
@@ -48,20 +49,13 @@ def generate(
     from faultiso.casebook.shape import LARGEST_SEED
 
     kind = wanted_kinds(tuple(kinds or ()), tuple(aims or ()))
-    many = _whole("--number", number, 1, MOST)
-    wish = Wish(many, _level(difficulty), kind, _whole("--seed", seed, 0, LARGEST_SEED))
+    many = whole("--number", number, 1, MOST)
+    wish = Wish(many, _level(difficulty), kind, whole("--seed", seed, 0, LARGEST_SEED))
     maker, folder = _maker(model, out)
     count = Count()
     made = _written(maker, wish, count, folder)
     _told(made, wish, count, folder, json)
     return DONE if len(made) == many else NO
-
-
-def _whole(option: str, text: str, low: int, high: int) -> int:
-    """The whole number of an option; a type of its own would load a library that checks it."""
-    if not text.isascii() or not text.isdigit() or not low <= int(text[:12]) <= high:
-        raise UsageError(f'{option} is a whole number from {low} to {high}; found "{text[:40]}"')
-    return int(text[:12])
 
 
 def _level(word: str) -> Level | None:

@@ -16,3 +16,10 @@ def figure(option: str, text: str, least: float, most: float) -> float:
     if not least <= value <= most:
         raise UsageError(f"{option} is a number from {least:g} to {most:g}, not {text[:40]!r}")
     return value
+
+
+def whole(option: str, text: str, low: int, high: int) -> int:
+    """The whole number that was typed for an option. UsageError if it is none, or not within the bounds."""
+    if not text.isascii() or not text.isdigit() or not low <= int(text[:12]) <= high:
+        raise UsageError(f'{option} is a whole number from {low} to {high}; found "{text[:40]}"')
+    return int(text[:12])

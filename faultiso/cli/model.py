@@ -11,6 +11,7 @@ import typer
 from faultiso.base.problems import UsageError
 from faultiso.cli.errors import DONE, NO
 from faultiso.cli.groups import ending, new_group
+from faultiso.cli.model_learning import compare, fit, history, learn
 
 if TYPE_CHECKING:
     from faultiso.belief.width import Width
@@ -171,3 +172,13 @@ def written_schema(schema: dict[str, Any], out: Path | None) -> int:
         out.write_text(text, encoding="ascii")
         sys.stderr.write(f"Written: {out}\n")
     return DONE
+
+
+group.command("learn", epilog=ending("faultiso model learn tug.yaml orders.csv --to tug-2.yaml"))(learn)
+group.command("history", epilog=ending("faultiso model history tug.yaml --rows 200 --out orders.csv"))(
+    history
+)
+group.command("fit", epilog=ending("faultiso model fit tug.yaml --history orders.csv"))(fit)
+group.command("compare", epilog=ending("faultiso model compare tug.yaml tug-2.yaml --history later.csv"))(
+    compare
+)

@@ -95,5 +95,7 @@ def _best_rate(prior: Gamma, said: Said, x: float) -> float:
         chance = float(logistic(log_odds_in(np.asarray(x), said.own) + said.offset))
         bend = float(rate * said.own / -np.expm1(-rate * said.own))  # of the log odds by x
         slope = prior.events - hours * rate + bend * (said.yes - rows * chance)
-        x += float(np.clip(slope / (hours * rate + bend**2 * rows * chance * (1 - chance)), -LONGEST, LONGEST))
+        x += float(
+            np.clip(slope / (hours * rate + bend**2 * rows * chance * (1 - chance)), -LONGEST, LONGEST)
+        )
     return x

@@ -97,9 +97,7 @@ def _strengths(model: Model) -> Iterator[Figure | NotLearnt]:
                 yield _judged(Figure("strength", quantity.name, value, paths, cause.source, level, number))
 
 
-def _places(
-    quantity: Quantity, number: int, cause: Cause, by_fault: bool
-) -> Iterator[tuple[Path, Chances]]:
+def _places(quantity: Quantity, number: int, cause: Cause, by_fault: bool) -> Iterator[tuple[Path, Chances]]:
     """Every distribution of a cause and where it stands; a file may state the only case without ``cases``."""
     start: Path = ("quantities", quantity.name, "causes", number)
     for case, response in enumerate(cause.responses):

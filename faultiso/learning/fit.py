@@ -24,7 +24,8 @@ TOPS = (1, 3)
 @dataclass(frozen=True)
 class Judged:
     """One kind of row under a model. ``readings`` and ``finding``: natural logarithm of the chance of what was
-    read, and of what was then found; ``rank`` of the best placed fault that was there, 0 where none is named."""
+    read, and of what was then found; ``rank`` of the best placed fault that was there, 0 where none is named or
+    nothing was amiss (an inspection found it, and no model could have known)."""
 
     row: Row
     times: int
@@ -126,7 +127,7 @@ def _judged(ground: Roots, rows: Sequence[Counted]) -> list[Judged]:
         present = seen.present[:, place]
         readings = float(seen.log_chance[place])
         after = float(whole.log_chance[place]) - readings if math.isfinite(readings) else -math.inf
-        rank = _rank(ground.model, faults, present, counted.row.finding)
+        rank = _rank(ground.model, faults, present, counted.row)
         found.append(
             Judged(counted.row, counted.times, counted.lines, readings, after, rank, tuple(present.tolist()))
         )
@@ -140,9 +141,9 @@ def there(model: Model, finding: Finding) -> set[str]:
     return {*finding.faults, *(f.name for unit in finding.units for f in model.components[unit].faults)}
 
 
-def _rank(model: Model, faults: Sequence[str], present: Array, finding: Finding) -> int:
-    found = there(model, finding)
-    if not found:
+def _rank(model: Model, faults: Sequence[str], present: Array, row: Row) -> int:
+    found = there(model, row.finding)
+    if not found or not row.complained:
         return 0
     best = max(present[faults.index(name)] for name in found)
     return 1 + int((present > best * (1 + 1e-12)).sum())
@@ -216,8 +217,12 @@ def compare(first: Fit, second: Fit) -> Comparison:
         for top in TOPS
     ]
     only = (
-        sum(a.times for a, b in zip(first.judged, second.judged, strict=True) if not a.possible and b.possible),
-        sum(a.times for a, b in zip(first.judged, second.judged, strict=True) if a.possible and not b.possible),
+        sum(
+            a.times for a, b in zip(first.judged, second.judged, strict=True) if not a.possible and b.possible
+        ),
+        sum(
+            a.times for a, b in zip(first.judged, second.judged, strict=True) if a.possible and not b.possible
+        ),
     )
     return Comparison(
         first, second, round(float(times.sum())), only, difference(likelihood, times), (ranks[0], ranks[1])

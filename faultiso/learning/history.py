@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from faultiso.base.problems import Problem, UsageError
 from faultiso.learning.orders import Order, Rows
 from faultiso.learning.reading import Alike, Read, read_history
-from faultiso.learning.rows import Counted, Evidence, Row
+from faultiso.learning.rows import Counted, Evidence, Row, Words
 from faultiso.learning.wording import Remark, understood
 from faultiso.model.system import Model
 
@@ -18,7 +19,8 @@ class History:
     """``used`` rows of which ``doubtful`` are taken with a remark; ``set_aside`` rows are not taken at all.
 
     ``problems`` by line and column, errors for rows set aside and warnings for doubtful ones; ``more`` are
-    beyond those listed. ``unmentioned``: rows that do not say how the other indications were.
+    beyond those listed. ``unmentioned``: rows that do not say how the other indications were; ``findings``:
+    rows by what they say of what was found.
     """
 
     file: str
@@ -29,13 +31,45 @@ class History:
     doubtful: int
     set_aside: int
     unmentioned: int
+    findings: Mapping[Words, int]
 
 
 def load_history(path: Path, model: Model) -> History:
     """The history in a file, for a model. Nothing is raised for what is wrong with a row."""
+    return _of_model(read_history(path), model).history
+
+
+@dataclass(frozen=True)
+class Beside:
+    """One history for two models; the evidences have the rows that both can use, in the same order."""
+
+    histories: tuple[History, History]
+    evidences: tuple[Evidence, Evidence]
+
+
+def load_beside(path: Path, first: Model, second: Model) -> Beside:
+    """The history in a file, for each of two models."""
     read = read_history(path)
+    taken = (_of_model(read.copy(), first), _of_model(read.copy(), second))
+    both = [key for key in taken[0].rows if key in taken[1].rows]
+    evidences = [
+        Evidence(tuple(each.rows[key] for key in both), each.history.evidence.hours) for each in taken
+    ]
+    return Beside((taken[0].history, taken[1].history), (evidences[0], evidences[1]))
+
+
+@dataclass(frozen=True)
+class _Taken:
+    """A history, and its rows by what stands in the file."""
+
+    history: History
+    rows: Mapping[tuple[str, ...], Counted]
+
+
+def _of_model(read: Read, model: Model) -> _Taken:
     rows, orders = Rows(model), _Orders()
-    for alike in read.rows.values():
+    by_key: dict[tuple[str, ...], Counted] = {}
+    for key, alike in read.rows.items():
         found = understood(model, alike.cells)
         remarks = list(found.remarks)
         row = _row(rows, found.order, remarks)
@@ -45,7 +79,9 @@ def load_history(path: Path, model: Model) -> History:
         if len(alike.places) < alike.times:
             read.told += (alike.times - len(alike.places)) * len(remarks)
         orders.take(row, found.order, alike, bool(remarks))
-    return orders.history(read)
+        if row is not None:
+            by_key[key] = Counted(row, alike.times, tuple(record.line for record in alike.places))
+    return _Taken(orders.history(read), by_key)
 
 
 def _row(rows: Rows, order: Order | None, remarks: list[Remark]) -> Row | None:
@@ -69,6 +105,7 @@ class _Orders:
         self.rows: dict[Row, tuple[int, tuple[int, ...]]] = {}
         self.hours = 0.0
         self.used = self.doubtful = self.set_aside = self.unmentioned = 0
+        self.findings: dict[Words, int] = dict.fromkeys(("proved", "weak", "none", ""), 0)
 
     def take(self, row: Row | None, order: Order | None, alike: Alike, remarked: bool) -> None:
         if row is None or order is None:
@@ -81,6 +118,7 @@ class _Orders:
         self.used += alike.times
         self.doubtful += alike.times * remarked
         self.unmentioned += alike.times * (not order.normal)
+        self.findings[order.finding.words] += alike.times
 
     def history(self, read: Read) -> History:
         counted = tuple(Counted(row, times, lines) for row, (times, lines) in self.rows.items())
@@ -94,4 +132,5 @@ class _Orders:
             doubtful=self.doubtful,
             set_aside=self.set_aside + read.set_aside,
             unmentioned=self.unmentioned,
+            findings=self.findings,
         )

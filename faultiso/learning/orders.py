@@ -61,7 +61,7 @@ class Rows:
             reading = reading_of(sign_of(self.model, said.sign), said.outcome, timeline.moments.index(when))
             if reading is not None:
                 readings.append(_drawn(reading, draw))
-        return Row(timeline, tuple(dict.fromkeys(readings)), order.finding)
+        return Row(timeline, tuple(dict.fromkeys(readings)), order.finding, bool(order.complaint))
 
     def _complaint(self, order: Order, here: Moment) -> Iterator[tuple[Moment, Said, int]]:
         for said in order.complaint:
@@ -85,7 +85,9 @@ class Rows:
             return start
         reached = reach(self.model, sign.work.needs, start.conditions)
         if reached is None:
-            raise UsageError(f"{sign.name} cannot be made from there; name the situation in which it was made")
+            raise UsageError(
+                f"{sign.name} cannot be made from there; name the situation in which it was made"
+            )
         before = handling(f"{sign.name}, number {number + 1}", sign.work)
         done: tuple[Intervention, ...] = () if before.changes_nothing else (before,)
         return moment({**reached[1], **sign.work.sets}, done)

@@ -129,7 +129,9 @@ def _reason(words: Sequence[Word], file: str, text: str, used: Mapping[object, i
         if word.where.file != file:
             return f"it stands in {place}, which is included and is not written anew"
         if used[word.where] > 1:
-            return f"it stands in a template, line {word.where.line}, that makes {used[word.where]} such figures"
+            return (
+                f"it stands in a template, line {word.where.line}, that makes {used[word.where]} such figures"
+            )
         if _span(word, text).text.strip("\"'") != str(word):
             return f"it is filled into a template, line {word.where.line}"
     return ""

@@ -38,7 +38,9 @@ class Problem:
     """Everything that is needed to judge the figures by the rows."""
 
     def __init__(self, model: Model, evidence: Evidence, strength: Strength) -> None:
-        own = min(model.flight_hours_at_risk, evidence.hours / max(evidence.times, 1) or model.flight_hours_at_risk)
+        own = min(
+            model.flight_hours_at_risk, evidence.hours / max(evidence.times, 1) or model.flight_hours_at_risk
+        )
         self.model = replace(model, flight_hours_at_risk=own)
         self.figures, self.left = figures(model)
         self.priors = tuple(prior_of(figure, strength) for figure in self.figures)
@@ -122,7 +124,6 @@ class Problem:
             odds = np.where(self._rates, found / (1 - found), 0.0)
             found = np.where(self._rates, odds / (1 + odds.sum()), found)
         return found
-
 
     def bends(self, values: Array) -> Array:
         """How the log odds of each figure's event move with its x."""

@@ -50,6 +50,10 @@ class Read:
     MOST_PLACES = 20
     MOST_PROBLEMS = 1000
 
+    def copy(self) -> Read:
+        """Another one with the same rows, to which other problems may be added."""
+        return Read(self.file, self.rows, list(self.problems), self.set_aside, self.told)
+
     def wrong(self, problem: Problem) -> None:
         if len(self.problems) < self.MOST_PROBLEMS:
             self.problems.append(problem)
@@ -98,7 +102,11 @@ def _take(read: Read, table: InColumns) -> None:
 
 
 def _refuse_heads(table: InColumns) -> None:
-    missing = [problem for problem in table.problems if problem.code == "column" and "expected one" in problem.message]
+    missing = [
+        problem
+        for problem in table.problems
+        if problem.code == "column" and "expected one" in problem.message
+    ]
     if any("no column" in problem.message for problem in missing):
         raise InvalidModel(tuple(missing))
 
@@ -193,7 +201,9 @@ class _Large:
         filled = frame[[*said, self.places["hours"]]].ne("").any(axis=1) & ~frame[0].str.startswith("#")
         frame = frame[filled]
         hours = pandas.to_numeric(frame[self.places["hours"]], errors="coerce")
-        sure = hours.between(0, MOST_HOURS) & ~frame[self.places["hours"]].str.contains("[_ a-zA-Z]", regex=True)
+        sure = hours.between(0, MOST_HOURS) & ~frame[self.places["hours"]].str.contains(
+            "[_ a-zA-Z]", regex=True
+        )
         for number in frame.index[~sure]:
             self.carefully(start + int(number), start + int(number) + 1)
         frame = frame[sure].assign(hours_=hours[sure], line_=frame.index[sure])
@@ -201,7 +211,9 @@ class _Large:
             texts = dict(zip((n for n in TOLD if n in self.places), map(_cleaned, key), strict=True))
             first = group["line_"].head(Read.MOST_PLACES)
             records = [self.record(start + int(number)) for number in first] if self._new(texts) else []
-            self.read.add(tuple(texts.get(n, "") for n in TOLD), len(group), float(group["hours_"].sum()), records)
+            self.read.add(
+                tuple(texts.get(n, "") for n in TOLD), len(group), float(group["hours_"].sum()), records
+            )
         return True
 
     def _new(self, texts: Mapping[str, str]) -> bool:
@@ -216,7 +228,9 @@ class _Large:
         """Read a piece cell by cell."""
         for number in range(start, stop):
             if len(self.lines[number]) > LONGEST_LINE:
-                message = f"a line of {len(self.lines[number]):,} characters; expected one row, and it is set aside"
+                message = (
+                    f"a line of {len(self.lines[number]):,} characters; expected one row, and it is set aside"
+                )
                 self.read.wrong(Problem("long", Where(self.read.file, number + 1, 1), message))
                 self.read.set_aside += 1
                 self.lines[number] = ""
@@ -224,7 +238,9 @@ class _Large:
 
     def _table(self, start: int, stop: int) -> InColumns:
         text = "\n".join([f"sep={self.separator}", self.head, *self.lines[start:stop]])
-        table = in_columns(parse_sheet(text, self.read.file, Bounds(len(text), PIECE + 2000, 100, 2000)), COLUMNS)
+        table = in_columns(
+            parse_sheet(text, self.read.file, Bounds(len(text), PIECE + 2000, 100, 2000)), COLUMNS
+        )
         return _moved(table, start - 2)
 
 
@@ -234,9 +250,7 @@ def _moved(table: InColumns, by: int) -> InColumns:
     def cell(found: Cell) -> Cell:
         return Cell(found.text, found.line + by, found.column)
 
-    records = tuple(
-        Record(r.line + by, {n: cell(c) for n, c in r.cells.items()}, {}) for r in table.records
-    )
+    records = tuple(Record(r.line + by, {n: cell(c) for n, c in r.cells.items()}, {}) for r in table.records)
     problems = tuple(
         Problem(p.code, Where(p.where.file, p.where.line + by, p.where.column, p.where.length), p.message,
                 p.nearest, p.severity)

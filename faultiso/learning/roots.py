@@ -20,8 +20,8 @@ from faultiso.network.ground import ABSENT, PRESENT, Grounding, both, prior
 from faultiso.network.network import Array
 from faultiso.network.response import response_of
 
-_EITHER = np.array([[0, 1], [1, 1]])
-_BOTH = np.array([[0, 0], [0, 1]])
+EITHER = np.array([[0, 1], [1, 1]])
+BOTH = np.array([[0, 0], [0, 1]])
 ONE = "the fault"
 
 
@@ -38,12 +38,14 @@ class Roots(Grounding):
         for source, chance in fault.caused_by.items():
             self._add_fault(source, present, (*path, name))
             link = self._coin(("brings", source, name), chance)
-            brought = both(self.builder, f"{source} brings {name}", present[source], link, _BOTH)
-            node = both(self.builder, f"{name}, or brought", node, brought, _EITHER)
+            brought = both(self.builder, f"{source} brings {name}", present[source], link, BOTH)
+            node = both(self.builder, f"{name}, or brought", node, brought, EITHER)
         present[name] = node
 
     def _coin(self, owner: tuple[str, ...], chance: float) -> Node:
-        return self.builder.chance(owner, " ".join(owner), (ABSENT, PRESENT), [], lambda: (1 - chance, chance))
+        return self.builder.chance(
+            owner, " ".join(owner), (ABSENT, PRESENT), [], lambda: (1 - chance, chance)
+        )
 
     def owners(self) -> dict[Hashable, int]:
         """The variable that is drawn for each owner, of those that there are by now."""

@@ -23,11 +23,15 @@ class Finding:
 
 @dataclass(frozen=True)
 class Row:
-    """Readings at the moments of a timeline; the same in two orders, the same row."""
+    """Readings at the moments of a timeline; the same in two orders, the same row.
+
+    ``complained``: something was amiss; else it was an inspection.
+    """
 
     timeline: Timeline
     readings: tuple[Reading, ...]
     finding: Finding = Finding()
+    complained: bool = True
 
 
 @dataclass(frozen=True)

@@ -61,9 +61,7 @@ def _covariances(problem: Problem, place: Place) -> Array:
     return found
 
 
-def _add_scene(
-    found: Array, scene: Scene, times: Array, values: Array, chances: Array, bends: Array
-) -> None:
+def _add_scene(found: Array, scene: Scene, times: Array, values: Array, chances: Array, bends: Array) -> None:
     figure = np.array([event.figure for event in scene.events])
     chance, bend = chances[figure][:, None], bends[figure][:, None]
     now = scene.expect(values)
@@ -74,11 +72,11 @@ def _add_scene(
     before = scores(now)
     open_ = _open(scene, now, chance, times)
     only = [Only(int(c), int(e), True) for e, c in zip(*np.nonzero(open_), strict=True)]
-    only += [Only(o.column, o.event, False) for o in only if scene.events[o.event].look >= 0]
+    only += [Only(o.row, o.event, False) for o in only if scene.events[o.event].look >= 0]
     together = _same_root(scene)
     for start in range(0, len(only), BLOCK):
         some = only[start : start + BLOCK]
-        columns = np.array([each.column for each in some])
+        columns = np.array([each.row for each in some])
         events = np.array([each.event for each in some])
         happened = np.array([each.happened for each in some])
         moved = scores(scene.expect(values, some)) - before[:, columns]
@@ -87,7 +85,11 @@ def _add_scene(
         factor = np.where(of_root, 1.0, np.where(happened, 1 - chance[events, 0], -chance[events, 0]))
         weight = times[columns] * share * factor * bend[events, 0]
         moved = np.where(open_[:, columns] & ~together[:, events], moved, 0.0) * weight
-        np.add.at(found, (figure[events][None, :].repeat(len(figure), 0), figure[:, None].repeat(len(some), 1)), moved)
+        np.add.at(
+            found,
+            (figure[events][None, :].repeat(len(figure), 0), figure[:, None].repeat(len(some), 1)),
+            moved,
+        )
 
 
 def _open(scene: Scene, now: Expected, chance: Array, times: Array) -> Array:
@@ -99,5 +101,7 @@ def _open(scene: Scene, now: Expected, chance: Array, times: Array) -> Array:
 
 def _same_root(scene: Scene) -> Array:
     """Levels of one cause: the chance of each and how the others share the rest are independent."""
-    roots = np.array([event.variable if event.look < 0 else -2 - place for place, event in enumerate(scene.events)])
+    roots = np.array(
+        [event.variable if event.look < 0 else -2 - place for place, event in enumerate(scene.events)]
+    )
     return np.asarray(roots[:, None] == roots[None, :])

@@ -238,7 +238,10 @@ def _alike(there: NDArray[np.bool_], names: list[str]) -> Iterator[tuple[list[st
     """Each set of faults that comes, and the visits in which just these are there."""
     sets, place = np.unique(there, axis=0, return_inverse=True)
     for number, each in enumerate(sets):
-        yield [n for n, is_there in zip(names, each, strict=True) if is_there], np.flatnonzero(place == number)
+        yield (
+            [n for n, is_there in zip(names, each, strict=True) if is_there],
+            np.flatnonzero(place == number),
+        )
 
 
 def _sources_first(model: Model) -> list[str]:

@@ -39,7 +39,11 @@ RESULTS: Mapping[str, Words] = {
     "deferred": "",
     "not known": "",
 }
-_MORE_RESULTS = {"unit replaced, test satisfactory": "test satisfactory", "nff": "no fault found", "nk": "not known"}
+_MORE_RESULTS = {
+    "unit replaced, test satisfactory": "test satisfactory",
+    "nff": "no fault found",
+    "nk": "not known",
+}
 _NONE, _NOT_KNOWN = "none", ("", "nk", "not known")
 
 
@@ -68,7 +72,9 @@ def understood(model: Model, cells: Mapping[str, str]) -> Understood:
     conditions = _conditions(model, cells["conditions"], remarks)
     complaint = _readings(model, cells["complaint"], "complaint", remarks)
     checks = _readings(model, cells["checks"], "checks", remarks)
-    others = _known(cells["others"].casefold(), "others", ("normal", "unknown"), "word for the others", remarks)
+    others = _known(
+        cells["others"].casefold(), "others", ("normal", "unknown"), "word for the others", remarks
+    )
     finding = _finding(model, cells["found"], cells["result"], remarks)
     if any(remark.severity == "error" for remark in remarks):
         return Understood(None, tuple(remarks))
@@ -85,7 +91,9 @@ def _known(text: str, column: str, known: tuple[str, ...], what: str, remarks: l
     if text in _NOT_KNOWN:
         return ""
     if text not in known:
-        remarks.append(Remark(column, f'no {what} is called "{text}"; expected {listed(known)}', nearest(text, known)))
+        remarks.append(
+            Remark(column, f'no {what} is called "{text}"; expected {listed(known)}', nearest(text, known))
+        )
     return text
 
 
@@ -133,7 +141,14 @@ def _finding(model: Model, found: str, result: str, remarks: list[Remark]) -> Fi
     words = _words(result, remarks)
     named, none = bool(faults or units), found.casefold() == _NONE
     if words == "" and named:
-        remarks.append(Remark("found", "named, but not said to be rectified; taken as a unit that was changed", "", "warning"))
+        remarks.append(
+            Remark(
+                "found",
+                "named, but not said to be rectified; taken as a unit that was changed",
+                "",
+                "warning",
+            )
+        )
         return Finding("weak", faults, units)
     if (words == "none" and not named) or (words == "" and none):
         return Finding("none")

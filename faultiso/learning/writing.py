@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from faultiso.learning.orders import Said
-from faultiso.learning.synthetic import Written
+from faultiso.learning.synthetic import BIASES, Synthetic, Written
 from faultiso.learning.wording import HEADS, RESULTS
+from faultiso.model.system import Model
+
+MOST_LISTED = 10_000  # orders whose hidden faults are told
 
 _RESULT = {words: name for name, words in reversed(RESULTS.items())}
 
@@ -27,6 +30,21 @@ def history_rows(orders: Sequence[Written]) -> Iterator[tuple[str | float, ...]]
             "result": _RESULT[finding.words] if finding.words else "referred",
         }
         yield tuple(cells[name] for name in HEADS)
+
+
+def truth_record(drawn: Synthetic, model: Model) -> dict[str, object]:
+    """From what a history was drawn, for a JSON document."""
+    return {
+        "model": model.name,
+        "seed": drawn.seed,
+        "rows": len(drawn.orders),
+        "hours": drawn.hours,
+        "biases": [
+            {"name": name, "share": share, "what": BIASES[name][0]} for name, share in drawn.biases.items()
+        ],
+        "figures": {figure.name: value for figure, value in drawn.truth.items()},
+        "faults": [sorted(written.truth) for written in drawn.orders[:MOST_LISTED]],
+    }
 
 
 def _readings(said: Sequence[Said]) -> str:

@@ -1,0 +1,273 @@
+"""What a history says of the figures of a model: proposals with their intervals, and what it cannot tell."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from faultiso.base.nearest import listed
+from faultiso.learning.history import History
+from faultiso.learning.learn import Learnt, Proposal
+from faultiso.learning.places import Rewritten
+from faultiso.report.counts import counted
+from faultiso.report.drawing.shifts import Shift, shifts_svg
+from faultiso.report.page import Block, Column, Heading, Items, Page, Picture, Table, Text
+from faultiso.report.pages.history_words import counts_words, problem_table, problems_said
+
+ON_SCREEN = 12  # figures, and as many of everything else
+IN_PICTURE = 30
+
+
+@dataclass(frozen=True)
+class Output:
+    """The new file, if one was written, and the page."""
+
+    to: str = ""
+    rewritten: Rewritten | None = None
+    html: str = ""
+
+
+def learnt_page(learnt: Learnt, history: History, output: Output, whole: bool = False) -> Page:
+    """``whole``: everything, for a page that is kept; else what fits a screen."""
+    most = len(learnt.proposals) if whole else ON_SCREEN
+    told = told_first(learnt)
+    blocks: list[Block] = [Text(sentence) for sentence in headlines(learnt, history)]
+    if told:
+        blocks += [Heading("What the rows say"), proposals_table(told[:most])]
+        if len(told) > most:
+            blocks.append(Text(f"{len(told) - most} more; the page (--html) has all of them.", quiet=True))
+        if whole:
+            blocks.append(_picture(told, learnt))
+    blocks += [Heading("What they cannot tell"), *_cannot(learnt, most)]
+    blocks += [Heading("Before you believe it"), Items(tuple(warnings_of(learnt, history)))]
+    if history.problems or learnt.impossible:
+        blocks += [Heading("Rows not taken as they stand"), *_rows(learnt, history, most)]
+    blocks += list(_written(output, most))
+    return Page(
+        f"{learnt.model.title}: learnt from {history.file}", learnt.model.subject, tuple(blocks), last=True
+    )
+
+
+def told_first(learnt: Learnt) -> list[Proposal]:
+    """The figures of which the rows tell, those first whose interval leaves the old figure out."""
+
+    def key(proposal: Proposal) -> tuple[bool, float]:
+        low, high = proposal.interval
+        outside = low > proposal.before or high < proposal.before
+        return not outside, -(proposal.yes + proposal.no if proposal.figure.kind != "rate" else proposal.yes)
+
+    return sorted((proposal for proposal in learnt.proposals if proposal.told), key=key)
+
+
+def headlines(learnt: Learnt, history: History) -> Iterator[str]:
+    yield counts_words(history)
+    hours = f"{learnt.hours:,.0f} fleet hours"
+    told = sum(proposal.told for proposal in learnt.proposals)
+    yield f"{counted(learnt.rows, 'row')} in {hours} tell of {told} of {len(learnt.proposals)} figures. Nothing was changed."
+
+
+def proposals_table(proposals: Sequence[Proposal]) -> Table:
+    columns = (
+        Column("figure"),
+        Column("before", "number"),
+        Column("after", "number"),
+        Column("90 in 100", "number"),
+        Column("seen", "number"),
+    )
+    return Table(columns, tuple(map(_cells, proposals)), "figures before and after")
+
+
+def _cells(p: Proposal) -> tuple[str, ...]:
+    low, high = p.interval
+    seen = f"{p.yes:.1f}" if p.figure.kind == "rate" else f"{p.yes:.1f} of {p.yes + p.no:.1f}"
+    return (p.figure.name, shown(p.before), shown(p.after), f"{shown(low)} to {shown(high)}", seen)
+
+
+def shown(value: float) -> str:
+    """Two significant figures, small ones by powers of ten."""
+    if value >= 0.001:
+        return f"{value:.2g}" if value < 0.99 else f"{value:.3g}"
+    mantissa, _, exponent = f"{value:.1e}".partition("e")
+    return f"{mantissa}e{int(exponent)}"
+
+
+def _picture(told: Sequence[Proposal], learnt: Learnt) -> Picture:
+    shifts = [
+        Shift(
+            p.figure.name,
+            (p.before_interval[0] / p.before, p.before_interval[1] / p.before),
+            p.after / p.before,
+            (p.interval[0] / p.before, p.interval[1] / p.before),
+        )
+        for p in told[:IN_PICTURE]
+    ]
+    title = "Figures before and after"
+    words = "How many times the old figure: 90 in 100 intervals before and after, and the figure proposed."
+    return Picture(title, shifts_svg(title, shifts, learnt.model.subject), words)
+
+
+def _cannot(learnt: Learnt, most: int) -> Iterator[Block]:
+    silent = [p.figure.name for p in learnt.proposals if not p.told]
+    if learnt.confused:
+        pairs = [
+            f"{c.first.name} and {c.second.name}: the rows tell better what they make together than each alone "
+            f"(correlation {c.correlation:.2f})"
+            for c in learnt.confused[:most]
+        ]
+        yield Items(tuple(pairs))
+    if silent:
+        names = listed(silent, "and", limit=max(most, 2) if most < len(learnt.proposals) else len(silent))
+        yield Text(
+            f"{counted(len(silent), 'figure')} of which no row tells stay as they are: {names}.", apart=True
+        )
+    if learnt.left:
+        left = [f"{each.name}: {each.reason}" for each in learnt.left]
+        if most < len(learnt.proposals):
+            yield Text(
+                f"{counted(len(left), 'figure')} cannot be learnt; the page (--html) says why.", apart=True
+            )
+        else:
+            yield Text(f"{counted(len(left), 'figure')} cannot be learnt:", apart=True)
+            yield Items(tuple(left))
+    if not (learnt.confused or silent or learnt.left):
+        yield Text("Every figure was told of.")
+
+
+def warnings_of(learnt: Learnt, history: History) -> Iterator[str]:
+    """What the rows may hide, in sentences, the gravest first."""
+    if history.unmentioned and history.used:
+        yield (
+            f"{counted(history.unmentioned, 'row')} of {history.used:,} do not say how the other indications were. "
+            "Where only what was wrong is written down, strengths come out too high and misses too low."
+        )
+    words = history.findings
+    if words["weak"]:
+        yield (
+            f"{counted(words['weak'], 'row')} name a unit that was changed without proof; each counts as weak "
+            f"evidence ({learnt.strength.weak:g} to 1), not as a fault found."
+        )
+    if words[""]:
+        yield f"{counted(words[''], 'row')} do not say what was found; faults share in them by what was read."
+    if learnt.rows < FEW:
+        yield (
+            f"With {counted(learnt.rows, 'row')} the model's own figures weigh as much as the history: each rate counts "
+            f"as {learnt.strength.events:.2g} events, each chance as {learnt.strength.rows:g} rows."
+        )
+    yield (
+        "Rates are those of faults that were written up: what nobody complains of, or nobody writes down, is "
+        "missing from them."
+    )
+
+
+FEW = 500
+
+
+def _rows(learnt: Learnt, history: History, most: int) -> Iterator[Block]:
+    yield Text(problems_said(history))
+    if history.problems:
+        yield problem_table(history.problems[: most or None])
+    if learnt.impossible:
+        lines = sorted(line for row in learnt.impossible for line in row.lines)
+        number = sum(row.times for row in learnt.impossible)
+        yield Text(
+            f"{counted(number, 'row')} are impossible in this model and set aside: line "
+            f"{listed([str(line) for line in lines], 'and', limit=20)}.",
+            apart=True,
+        )
+
+
+def _written(output: Output, most: int) -> Iterator[Block]:
+    done = output.rewritten
+    if done is not None:
+        yield Heading(f"Written: {output.to}")
+        rows = tuple((str(c.line), c.figure.name, c.before, c.after) for c in done.changes[: most or None])
+        if rows:
+            heads = (
+                Column("line", "number"),
+                Column("figure"),
+                Column("before", "number"),
+                Column("now", "number"),
+            )
+            yield Table(heads, rows, "figures written")
+        if len(done.changes) > len(rows):
+            yield Text(f"{len(done.changes) - len(rows)} more.", quiet=True)
+        sources = [f'line {c.line}, {c.figure.name}: "{c.source}"' for c in done.changes if c.source]
+        if sources:
+            yield Text("Sources that stand beside changed figures, to be written anew by hand:", apart=True)
+            yield Items(tuple(sources[: most or None]))
+        if done.not_written:
+            yield Text("Proposed, but not written:", apart=True)
+            yield Items(tuple(f"{n.figure.name}: {n.reason}" for n in done.not_written[: most or None]))
+    if output.html:
+        yield Text(f"Page: {output.html}", apart=True)
+
+
+def learnt_record(learnt: Learnt, history: History, output: Output) -> dict[str, object]:
+    """The same for a JSON document."""
+    done = output.rewritten
+    return {
+        "history": history_record(history),
+        "rows": learnt.rows,
+        "hours": learnt.hours,
+        "hours_of_a_row": learnt.own_hours,
+        "prior": {
+            "events": learnt.strength.events,
+            "rows": learnt.strength.rows,
+            "weak": learnt.strength.weak,
+        },
+        "figures": [_figure_record(p) for p in learnt.proposals],
+        "confused": [
+            {"first": c.first.name, "second": c.second.name, "correlation": c.correlation}
+            for c in learnt.confused
+        ],
+        "not_learnt": [{"name": each.name, "reason": each.reason} for each in learnt.left],
+        "impossible": [{"rows": row.times, "lines": row.lines} for row in learnt.impossible],
+        "warnings": list(warnings_of(learnt, history)),
+        "written": None
+        if done is None
+        else {
+            "file": output.to,
+            "changes": [
+                {
+                    "figure": c.figure.name,
+                    "line": c.line,
+                    "before": c.before,
+                    "after": c.after,
+                    "source": c.source,
+                }
+                for c in done.changes
+            ],
+            "not_written": [{"figure": n.figure.name, "reason": n.reason} for n in done.not_written],
+        },
+    }
+
+
+def _figure_record(p: Proposal) -> dict[str, object]:
+    return {
+        "name": p.figure.name,
+        "kind": p.figure.kind,
+        "of": p.figure.of,
+        "before": p.before,
+        "before_interval": p.before_interval,
+        "after": p.after,
+        "interval": p.interval,
+        "happened": p.yes,
+        "did_not": p.no,
+        "told": p.told,
+    }
+
+
+def history_record(history: History) -> dict[str, object]:
+    """Counts and problems of a history."""
+    from faultiso.report.pages.problems import problem_record
+
+    return {
+        "file": history.file,
+        "used": history.used,
+        "doubtful": history.doubtful,
+        "set_aside": history.set_aside,
+        "not_mentioned": history.unmentioned,
+        "hours": history.evidence.hours,
+        "problems": [problem_record(problem) for problem in history.problems],
+        "more_problems": history.more,
+    }
