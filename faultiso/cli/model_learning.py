@@ -51,7 +51,7 @@ def learn(
     ] = "3",
     json: Json = False,
 ) -> int:
-    """Propose figures from closed work orders, with intervals; nothing is changed unless --to names a new file."""
+    """Propose figures from closed work orders, with intervals; --to writes them into a new file."""
     from faultiso.cli.streams import counting
     from faultiso.language.shipped import find_model
     from faultiso.learning.history import load_history
@@ -253,7 +253,7 @@ def compare(
 ) -> int:
     """Two versions of a model on the same work orders, with the difference and its interval."""
     from faultiso.cli.streams import show
-    from faultiso.learning.fit import compare as compare_fits
+    from faultiso.learning.comparing import compare as compare_fits
     from faultiso.learning.fit import fit as fit_to
     from faultiso.learning.history import load_beside
     from faultiso.report.json_output import document

@@ -24,7 +24,7 @@ TURNS = 6
 
 @dataclass(frozen=True)
 class Place:
-    """A point of the climb: figures in x, the logarithm of the joint density there, what the rows say there."""
+    """A point of the climb: figures in x, the logarithm of the joint density there, what rows say there."""
 
     x: Array
     height: float

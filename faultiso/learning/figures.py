@@ -27,7 +27,7 @@ ERRORS: tuple[Kind, ...] = ("miss", "false_alarm")
 class Figure:
     """``of``: the fault, quantity or check; ``source``: what acts on it; ``level``: what it then gives.
 
-    ``number``: place among the causes of the quantity. ``paths``: where the figure stands in the model's file.
+    ``number``: place among the causes of the quantity. ``paths``: where the figure stands in the file.
     """
 
     kind: Kind

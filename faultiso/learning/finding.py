@@ -35,7 +35,7 @@ class Findings:
         return {node.variable for node in (*self.faults.values(), *self._units.values())}
 
     def weights(self, place: Mapping[int, int]) -> dict[int, Array]:
-        """By variable of the network: (states, rows). ``place``: variable of the builder -> of the network."""
+        """By variable of the network, (states, rows). ``place``: the builder's variable -> the network's."""
         found: dict[int, Array] = {}
         for column, counted in enumerate(self._rows):
             for node, absent, present in self._said(counted.row.finding):

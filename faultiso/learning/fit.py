@@ -1,10 +1,11 @@
-"""How well a model explains rows that were held back: likelihood, calibration, how high the found fault stood."""
+"""How well a model explains rows held back: likelihood, calibration, how high the found fault stood."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -18,14 +19,13 @@ from faultiso.network.network import Array
 #: ends of the bands of stated chances
 BANDS = (0.0, 0.01, 0.02, 0.05, 0.1, 0.2, 0.4, 0.6, 0.8, 0.9, 1.0)
 WEAK = 3.0
-TOPS = (1, 3)
 
 
 @dataclass(frozen=True)
 class Judged:
-    """One kind of row under a model. ``readings`` and ``finding``: natural logarithm of the chance of what was
-    read, and of what was then found; ``rank`` of the best placed fault that was there, 0 where none is named or
-    nothing was amiss (an inspection found it, and no model could have known)."""
+    """One kind of row under a model. ``readings`` and ``finding``: natural logarithm of the chance of what
+    was read, and of what was then found; ``rank`` of the best placed fault that was there, 0 where none is
+    named or nothing was amiss (an inspection found it, and no model could have known)."""
 
     row: Row
     times: int
@@ -36,13 +36,17 @@ class Judged:
     present: tuple[float, ...]
 
     @property
+    def total(self) -> float:
+        return self.readings + self.finding
+
+    @property
     def possible(self) -> bool:
-        return math.isfinite(self.readings + self.finding)
+        return math.isfinite(self.total)
 
 
 @dataclass(frozen=True)
 class Band:
-    """Chances stated from ``low`` to ``high``: how many, their mean, the share that was so, its 90 % interval."""
+    """Chances stated from ``low`` to ``high``: how many, their mean, the share that was so, its interval."""
 
     low: float
     high: float
@@ -54,8 +58,8 @@ class Band:
 
 @dataclass(frozen=True)
 class Fit:
-    """``log_likelihood``: mean of a row, natural logarithm, readings and finding together; ``within``: the share
-    of rows with a proved fault in which it stood first, and among the first three."""
+    """``readings`` and ``finding``: means of a row, natural logarithm. ``within``: the share of rows with a
+    proved fault in which it stood first, and among the first three."""
 
     model: Model
     rows: int
@@ -153,7 +157,7 @@ def bands(model: Model, rows: Sequence[Judged]) -> tuple[Band, ...]:
     """Stated chances of all faults in rows in which single faults were proved, against what was so."""
     stated, so, times = _statements(model, rows)
     found = []
-    for low, high in zip(BANDS, BANDS[1:], strict=False):
+    for low, high in pairwise(BANDS):
         inside = (stated >= low) & ((stated < high) | (high == 1.0))
         number = float(times[inside].sum())
         if number:
@@ -183,60 +187,3 @@ def _statements(model: Model, rows: Sequence[Judged]) -> tuple[Array, Array, Arr
 def _brier(model: Model, rows: Sequence[Judged]) -> float | None:
     stated, so, times = _statements(model, rows)
     return float(times @ (stated - so) ** 2 / times.sum()) if times.sum() else None
-
-
-@dataclass(frozen=True)
-class Difference:
-    """Of the second model from the first, row by row: the mean and its 95 % interval."""
-
-    mean: float
-    interval: tuple[float, float]
-
-
-@dataclass(frozen=True)
-class Comparison:
-    """Two models on the rows that both call possible; ``only``: rows that only one of them rules out."""
-
-    first: Fit
-    second: Fit
-    rows: int
-    only: tuple[int, int]
-    log_likelihood: Difference
-    within: tuple[Difference, Difference]
-
-
-def compare(first: Fit, second: Fit) -> Comparison:
-    """Fits of two models to the same rows in the same order, difference by difference."""
-    pairs = [p for p in zip(first.judged, second.judged, strict=True) if p[0].possible and p[1].possible]
-    times = np.array([a.times for a, _ in pairs], dtype=float)
-    likelihood = np.array([b.readings + b.finding - a.readings - a.finding for a, b in pairs])
-    named = [(a, b) for a, b in pairs if a.rank and b.rank]
-    often = np.array([a.times for a, _ in named], dtype=float)
-    ranks = [
-        difference(np.array([float(b.rank <= top) - float(a.rank <= top) for a, b in named]), often)
-        for top in TOPS
-    ]
-    only = (
-        sum(
-            a.times for a, b in zip(first.judged, second.judged, strict=True) if not a.possible and b.possible
-        ),
-        sum(
-            a.times for a, b in zip(first.judged, second.judged, strict=True) if a.possible and not b.possible
-        ),
-    )
-    return Comparison(
-        first, second, round(float(times.sum())), only, difference(likelihood, times), (ranks[0], ranks[1])
-    )
-
-
-def difference(values: Array, times: Array) -> Difference:
-    """The mean of paired differences, and its interval by Student's t distribution."""
-    number = float(times.sum())
-    if number < 2:
-        return Difference(float(values @ times / number) if number else math.nan, (-math.inf, math.inf))
-    from scipy.special import stdtrit
-
-    mean = float(values @ times) / number
-    error = math.sqrt(float(times @ (values - mean) ** 2) / (number - 1) / number)
-    wide = float(stdtrit(number - 1, 0.975)) * error
-    return Difference(mean, (mean - wide, mean + wide))

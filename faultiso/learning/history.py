@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from faultiso.base.problems import Problem, UsageError
+from faultiso.learning.gathered import MOST_PLACES, Alike, Gathered
 from faultiso.learning.orders import Order, Rows
-from faultiso.learning.reading import Alike, Read, read_history
+from faultiso.learning.reading import read_history
 from faultiso.learning.rows import Counted, Evidence, Row, Words
 from faultiso.learning.wording import Remark, understood
 from faultiso.model.system import Model
@@ -66,7 +67,7 @@ class _Taken:
     rows: Mapping[tuple[str, ...], Counted]
 
 
-def _of_model(read: Read, model: Model) -> _Taken:
+def _of_model(read: Gathered, model: Model) -> _Taken:
     rows, orders = Rows(model), _Orders()
     by_key: dict[tuple[str, ...], Counted] = {}
     for key, alike in read.rows.items():
@@ -77,7 +78,7 @@ def _of_model(read: Read, model: Model) -> _Taken:
             for remark in remarks:
                 read.wrong(_placed(read.file, remark, record.cells[remark.column].where(read.file)))
         if len(alike.places) < alike.times:
-            read.told += (alike.times - len(alike.places)) * len(remarks)
+            read.more += (alike.times - len(alike.places)) * len(remarks)
         orders.take(row, found.order, alike, bool(remarks))
         if row is not None:
             by_key[key] = Counted(row, alike.times, tuple(record.line for record in alike.places))
@@ -113,21 +114,21 @@ class _Orders:
             return
         times, lines = self.rows.get(row, (0, ()))
         more = tuple(record.line for record in alike.places)
-        self.rows[row] = (times + alike.times, (*lines, *more)[: Read.MOST_PLACES])
+        self.rows[row] = (times + alike.times, (*lines, *more)[:MOST_PLACES])
         self.hours += alike.hours
         self.used += alike.times
         self.doubtful += alike.times * remarked
         self.unmentioned += alike.times * (not order.normal)
         self.findings[order.finding.words] += alike.times
 
-    def history(self, read: Read) -> History:
+    def history(self, read: Gathered) -> History:
         counted = tuple(Counted(row, times, lines) for row, (times, lines) in self.rows.items())
         problems = sorted(dict.fromkeys(read.problems), key=lambda problem: problem.where)
         return History(
             file=read.file,
             evidence=Evidence(counted, self.hours),
             problems=tuple(problems),
-            more=read.told,
+            more=read.more,
             used=self.used,
             doubtful=self.doubtful,
             set_aside=self.set_aside + read.set_aside,

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from faultiso.learning.climbing import climbed
-from faultiso.learning.figures import Figure, NotLearnt
 from faultiso.learning.conjugate import Prior
-from faultiso.learning.posterior import Density, Said, density
+from faultiso.learning.figures import Figure, NotLearnt
+from faultiso.learning.posterior import Density, Said, density, logistic
 from faultiso.learning.problem import Problem, Strength
 from faultiso.learning.rows import Counted, Evidence
 from faultiso.learning.sharing import Shared, shared
@@ -23,9 +23,9 @@ ALIASED = -0.5  # correlation at which two figures are told to be confused
 
 @dataclass(frozen=True)
 class Proposal:
-    """``before`` and ``after`` are means, ``low`` and ``high`` the ends of the 90 % interval, before and after.
-
-    ``yes``: in how many rows it happened, ``no``: in how many it could have and did not, as far as they tell.
+    """``before`` and ``after`` are means, with their 90 % intervals. ``yes``: in how many rows it happened,
+    ``no``: in how many it could have and did not, as far as the rows tell. ``mode``: the most probable value,
+    all figures together.
     """
 
     figure: Figure
@@ -36,6 +36,7 @@ class Proposal:
     yes: float
     no: float
     prior: Prior
+    mode: float
 
     @property
     def told(self) -> bool:
@@ -117,6 +118,7 @@ def _proposal(
         yes=said.yes,
         no=said.no,
         prior=prior,
+        mode=float(np.exp(mode) if figure.kind == "rate" else logistic(np.asarray(mode))),
     )
 
 

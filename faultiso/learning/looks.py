@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from faultiso.belief.evidence import weights
+from faultiso.belief.evidence import Reading, weights
 from faultiso.belief.observed import sign_of
 from faultiso.learning.figures import Kind
 from faultiso.learning.roots import Roots
@@ -22,10 +22,13 @@ from faultiso.network.network import Array
 from faultiso.network.timeline import Timeline
 
 
+Key = tuple[str, Node, int]  # the sign, what it truly shows, and who read it
+
+
 @dataclass(frozen=True)
 class Look:
     """``true`` (states,): the place of the outcome that is right; ``shown`` (outcomes, rows): the weight of
-    each outcome by what was read; ``chances`` (states, outcomes): of reading each, as the model states them."""
+    each outcome by what was read; ``chances`` (states, outcomes): of reading each, as in the model."""
 
     sign: Indication | Check
     variable: int
@@ -67,17 +70,34 @@ PARTS: Mapping[Kind, tuple[int, int]] = {"miss": (1, 0), "false_alarm": (2, 3)}
 
 def looks_of(ground: Roots, timeline: Timeline, rows: Sequence[Counted]) -> list[Look]:
     """Everything that is read in some row, with what all the rows say of it; variables of the builder."""
-    found: dict[tuple[str, Node, int], Array] = {}
+    found: dict[Key, Array] = {}
     for column, counted in enumerate(rows):
-        for reading in counted.row.readings:
-            sign = sign_of(ground.model, reading.sign)
-            node = ground.true_outcome(sign, timeline, reading.moment)
-            key = (sign.name, node, reading.draw)
+        for key, readings in _together(ground, timeline, counted).items():
+            outcomes = sign_of(ground.model, key[0]).outcomes
             if key not in found:
-                found[key] = np.ones((len(sign.outcomes), len(rows)))
-            of_outcome = weights(reading, sign)
-            found[key][:, column] *= [of_outcome[outcome] for outcome in sign.outcomes]
+                found[key] = np.ones((len(outcomes), len(rows)))
+            found[key][:, column] = _shown(sign_of(ground.model, key[0]), readings)
     return [_look(ground, name, node, shown) for (name, node, _), shown in found.items()]
+
+
+def _together(ground: Roots, timeline: Timeline, counted: Counted) -> dict[Key, list[Reading]]:
+    found: dict[Key, list[Reading]] = {}
+    for reading in counted.row.readings:
+        sign = sign_of(ground.model, reading.sign)
+        node = ground.true_outcome(sign, timeline, reading.moment)
+        found.setdefault((sign.name, node, reading.draw), []).append(reading)
+    return found
+
+
+def _shown(sign: Indication | Check, readings: Sequence[Reading]) -> Array:
+    """Plain answers must all hold; of numbers and doubtful answers the latest counts (as in a scene)."""
+    counting = [reading for reading in readings if reading.hard]
+    counting += [reading for reading in readings if not reading.hard][-1:]
+    found = np.ones(len(sign.outcomes))
+    for reading in counting:
+        of_outcome = weights(reading, sign)
+        found *= [of_outcome[outcome] for outcome in sign.outcomes]
+    return found
 
 
 def _look(ground: Roots, name: str, node: Node, shown: Array) -> Look:

@@ -1,4 +1,4 @@
-"""Minutes until what was found would have been repaired, had the repair order been followed from the readings."""
+"""Minutes until what was found is repaired, if the repair order of the readings is followed."""
 
 from __future__ import annotations
 

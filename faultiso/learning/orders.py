@@ -9,7 +9,7 @@ from functools import cache
 from faultiso.base.problems import UsageError
 from faultiso.belief.evidence import Reading
 from faultiso.belief.observed import conditions_of, reading_of, sign_of
-from faultiso.learning.rows import Finding, Row
+from faultiso.learning.rows import NOT_SAID, Finding, Row
 from faultiso.model.effort import reach
 from faultiso.model.expected import expected
 from faultiso.model.parts import Check, Indication
@@ -38,7 +38,7 @@ class Order:
     complaint: tuple[Said, ...] = ()
     normal: bool = False
     checks: tuple[Said, ...] = ()
-    finding: Finding = Finding()
+    finding: Finding = NOT_SAID
 
 
 class Rows:
@@ -80,7 +80,7 @@ class Rows:
             yield self.made_at(sign, start, number), said, SHOP
 
     def made_at(self, sign: Indication | Check, start: Moment, number: int = 0) -> Moment:
-        """The moment of a check that is made from there: what it needs is brought about, what it swaps is done."""
+        """The moment of a check made from there: what it needs is brought about, what it swaps is done."""
         if isinstance(sign, Indication):
             return start
         reached = reach(self.model, sign.work.needs, start.conditions)

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
 
-from faultiso.learning.figures import Figure
 from faultiso.language.nodes import ListNode, MapNode, Node, Word
 from faultiso.language.sources import Sources, with_includes
 from faultiso.language.templates import expanded
+from faultiso.learning.figures import Figure
 
 _LINE_END = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
 _BOM = "\ufeff"
@@ -22,7 +22,7 @@ _BOM = "\ufeff"
 
 @dataclass(frozen=True)
 class Change:
-    """A figure that is written anew at a line of the main file; ``source``: the source that stands beside it."""
+    """A figure that is written anew at a line of the main file; ``source``: what stands beside it as such."""
 
     figure: Figure
     line: int
@@ -151,7 +151,7 @@ def _replaced(text: str, spans: Mapping[_Span, str]) -> str:
 
 
 def written(value: float, like: str) -> str:
-    """The value in two figures (three from 0.1 on, so that 0.95 and 0.995 differ), in the manner of the old one."""
+    """The value in two significant figures, three from 0.1 on, in the manner of the old one."""
     quote = like[0] if like[:1] in ("'", '"') else ""
     if "e" in like.casefold():
         mantissa, _, exponent = f"{value:.1e}".partition("e")

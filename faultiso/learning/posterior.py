@@ -1,10 +1,9 @@
 """What is known of one figure after the rows: a density on a grid, its mean and its quantiles.
 
-With every other figure held, P(row) is a linear function of a figure, so the density is exact: the prior times
-one linear factor for each row. It is a gamma or a beta where the rows say what happened. Where they do not,
-other figures share in the explanation; the density is then drawn out about its mode until its variance is that
-of the joint density (D. V. Lindley and others call this the Laplace approximation of a marginal; L. Tierney and
-J. B. Kadane, JASA 81:82-86, 1986; the observed information is that of T. A. Louis, JRSS B 44:226-233, 1982).
+With every other figure held, P(row) is a linear function of a figure, so the density is exact: the prior
+times one linear factor for each row. It is a gamma or a beta where the rows say what happened. Where they do
+not, other figures share in the explanation; the density is then drawn out about its mode until its variance
+is that of the joint density, as Laplace's method has it (L. Tierney and J. B. Kadane, JASA 81:82-86, 1986).
 """
 
 from __future__ import annotations
@@ -25,9 +24,9 @@ WIDE = 18.0  # standard deviations on either side of the mode
 class Said:
     """What the rows say of one figure: factors 1 + slope * (chance - chance now), each ``times`` often.
 
-    Of a rate further: ``own`` hours of one row, in which log odds of its chance are those of coming up in them
-    plus ``offset`` (not 0 where at most one fault is there), and ``hours`` beside the rows, in which nothing
-    came up.
+    Of a rate further: ``own`` hours of one row (log odds of its chance are those of coming up in them plus
+    ``offset``, which is not 0 where at most one fault is there), and ``hours`` beside the rows, in which
+    nothing came up.
     """
 
     slopes: Array

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from faultiso.learning.climbing import Place
-from faultiso.learning.figures import Figure, figures
 from faultiso.learning.conjugate import Beta, Gamma, Prior
+from faultiso.learning.figures import Figure, figures
 from faultiso.learning.posterior import Said, log_odds_in, logistic
 from faultiso.learning.roots import Roots, chance_of
 from faultiso.learning.rows import Counted, Evidence
@@ -25,8 +25,8 @@ class Strength:
     """How much the model's own figures count for.
 
     ``events``: of a rate, as if so many had been seen (2.4: nine times in ten within a factor of three);
-    ``rows``: of a chance, as if so many rows had told of it; ``weak``: how much more often "unit replaced, test
-    satisfactory" is written where the unit was faulty than where it was not.
+    ``rows``: of a chance, as if so many rows had told of it; ``weak``: how much more often "unit replaced,
+    test satisfactory" is written where the unit was faulty than where it was not.
     """
 
     events: float = 2.4
@@ -156,4 +156,4 @@ def _merged(slopes: list[Array], times: list[Array]) -> tuple[Array, Array]:
         return slope, often
     scale = 10.0 ** (ALIKE - 1 - np.floor(np.log10(np.abs(slope))))
     unique, place = np.unique(np.round(slope * scale) / scale, return_inverse=True)
-    return unique, np.bincount(place, weights=often)
+    return unique, np.asarray(np.bincount(place, weights=often))

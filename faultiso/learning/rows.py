@@ -21,6 +21,9 @@ class Finding:
     units: tuple[str, ...] = ()
 
 
+NOT_SAID = Finding()
+
+
 @dataclass(frozen=True)
 class Row:
     """Readings at the moments of a timeline; the same in two orders, the same row.
@@ -30,7 +33,7 @@ class Row:
 
     timeline: Timeline
     readings: tuple[Reading, ...]
-    finding: Finding = Finding()
+    finding: Finding = NOT_SAID
     complained: bool = True
 
 

@@ -42,8 +42,8 @@ class Event:
 
 @dataclass(frozen=True)
 class Expected:
-    """For each column (last axis): natural logarithm of P(row), and of each event the chance that it happened,
-    and that it could have and did not. ``present``: P(fault present), shape (faults, columns)."""
+    """For each column (last axis): natural logarithm of P(row), and of each event the chance that it
+    happened, and that it could have and did not. ``present``: P(fault present), shape (faults, columns)."""
 
     log_chance: Array
     happened: Array
@@ -229,7 +229,7 @@ class Scene:
 
 
 def _smaller(ground: Roots, seen: set[int]) -> tuple[Network, dict[int, int], dict[Hashable, int]]:
-    """The network of what is seen and all roots above it; places of the builder's variables; roots by owner."""
+    """The network of what is seen and all roots above it; places of the builder's variables; the roots."""
     owners = ground.owners()
     network, place = ground.builder.freeze(sorted(seen))
     roots = {owner: place[variable] for owner, variable in owners.items() if variable in place}

@@ -10,12 +10,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from faultiso.learning.climbing import Place
 from faultiso.learning.posterior import information
 from faultiso.learning.problem import Problem
 from faultiso.learning.scenes import Expected, Only, Scene
 from faultiso.network.network import Array
+
+Flags = NDArray[np.bool_]
 
 OPEN = 0.004  # chances nearer to 0, to 1 or to what was known before are not worth a column
 BLOCK = 20_000  # columns worked out together
@@ -70,7 +73,7 @@ def _add_scene(found: Array, scene: Scene, times: Array, values: Array, chances:
         return np.asarray(bend * (expected.happened - chance * (expected.happened + expected.failed)))
 
     before = scores(now)
-    open_ = _open(scene, now, chance, times)
+    open_ = _open(now, chance, times)
     only = [Only(int(c), int(e), True) for e, c in zip(*np.nonzero(open_), strict=True)]
     only += [Only(o.row, o.event, False) for o in only if scene.events[o.event].look >= 0]
     together = _same_root(scene)
@@ -92,14 +95,14 @@ def _add_scene(found: Array, scene: Scene, times: Array, values: Array, chances:
         )
 
 
-def _open(scene: Scene, now: Expected, chance: Array, times: Array) -> Array:
+def _open(now: Expected, chance: Array, times: Array) -> Flags:
     """Events of which a row says something, but not everything."""
     happened, failed = now.happened, now.failed
     news = np.abs(happened - chance * (happened + failed))
-    return (happened > OPEN) & (happened < 1 - OPEN) & (news > OPEN * chance) & (times > 0)
+    return np.asarray((happened > OPEN) & (happened < 1 - OPEN) & (news > OPEN * chance) & (times > 0))
 
 
-def _same_root(scene: Scene) -> Array:
+def _same_root(scene: Scene) -> Flags:
     """Levels of one cause: the chance of each and how the others share the rest are independent."""
     roots = np.array(
         [event.variable if event.look < 0 else -2 - place for place, event in enumerate(scene.events)]

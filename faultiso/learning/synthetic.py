@@ -1,8 +1,8 @@
 """Histories that are drawn, with known truth and known bias: to see what learning makes of them.
 
 Visits follow each other, each after the hours at risk that the model states. A work order is written where
-something shows that should not, and where an inspection finds a fault that shows nothing; the hours of all other
-visits are added to the next order.
+something shows that should not, and where an inspection finds a fault that shows nothing; the hours of all
+other visits are added to the next order.
 """
 
 from __future__ import annotations
@@ -16,9 +16,9 @@ from numpy.random import Generator
 from numpy.typing import NDArray
 
 from faultiso.base.problems import UsageError
+from faultiso.learning.conjugate import Gamma
 from faultiso.learning.figures import Figure, figures, with_values
 from faultiso.learning.orders import CREW, SHOP, Order, Rows, Said
-from faultiso.learning.conjugate import Gamma
 from faultiso.learning.problem import Strength, prior_of
 from faultiso.learning.rows import Finding
 from faultiso.model.expected import expected

@@ -1,6 +1,6 @@
 """What stands in the cells of a history, understood: an order, and what is wrong or doubtful in it.
 
-Nothing is guessed: a name, an outcome or a word that the model or the format does not know sets the row aside.
+Nothing is guessed: a name, an outcome or a word that model and format do not know sets the row aside.
 """
 
 from __future__ import annotations
@@ -103,7 +103,7 @@ def parts(text: str) -> list[str]:
 
 
 def _conditions(model: Model, text: str, remarks: list[Remark]) -> tuple[tuple[str, str], ...]:
-    found = {}
+    found: dict[str, str] = {}
     for part in parts(text):
         name, sign, value = (piece.strip() for piece in part.partition("="))
         if not sign:

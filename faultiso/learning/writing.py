@@ -11,7 +11,7 @@ from faultiso.model.system import Model
 
 MOST_LISTED = 10_000  # orders whose hidden faults are told
 
-_RESULT = {words: name for name, words in reversed(RESULTS.items())}
+_RESULT = {words: name for name, words in reversed(list(RESULTS.items()))}
 
 
 def history_rows(orders: Sequence[Written]) -> Iterator[tuple[str | float, ...]]:

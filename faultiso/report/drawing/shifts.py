@@ -1,4 +1,4 @@
-"""Figures before and after, as how many times the old figure: a dashed line for before, a solid one for after."""
+"""Figures before and after, as how many times the old figure: dashed before, solid after."""
 
 from __future__ import annotations
 

@@ -63,7 +63,8 @@ def headlines(learnt: Learnt, history: History) -> Iterator[str]:
     yield counts_words(history)
     hours = f"{learnt.hours:,.0f} fleet hours"
     told = sum(proposal.told for proposal in learnt.proposals)
-    yield f"{counted(learnt.rows, 'row')} in {hours} tell of {told} of {len(learnt.proposals)} figures. Nothing was changed."
+    of = f"{told} of {len(learnt.proposals)} figures"
+    yield f"{counted(learnt.rows, 'row')} in {hours} tell of {of}. The model itself is not changed."
 
 
 def proposals_table(proposals: Sequence[Proposal]) -> Table:
@@ -110,8 +111,8 @@ def _cannot(learnt: Learnt, most: int) -> Iterator[Block]:
     silent = [p.figure.name for p in learnt.proposals if not p.told]
     if learnt.confused:
         pairs = [
-            f"{c.first.name} and {c.second.name}: the rows tell better what they make together than each alone "
-            f"(correlation {c.correlation:.2f})"
+            f"{c.first.name} and {c.second.name}: the rows tell better what they make together than "
+            f"each alone (correlation {c.correlation:.2f})"
             for c in learnt.confused[:most]
         ]
         yield Items(tuple(pairs))
@@ -137,21 +138,21 @@ def warnings_of(learnt: Learnt, history: History) -> Iterator[str]:
     """What the rows may hide, in sentences, the gravest first."""
     if history.unmentioned and history.used:
         yield (
-            f"{counted(history.unmentioned, 'row')} of {history.used:,} do not say how the other indications were. "
-            "Where only what was wrong is written down, strengths come out too high and misses too low."
+            f"{counted(history.unmentioned, 'row')} of {history.used:,} do not say how the other indications "
+            "were. Where only what was wrong is written down, strengths come out too high and misses too low."
         )
     words = history.findings
     if words["weak"]:
         yield (
-            f"{counted(words['weak'], 'row')} name a unit that was changed without proof; each counts as weak "
-            f"evidence ({learnt.strength.weak:g} to 1), not as a fault found."
+            f"{counted(words['weak'], 'row')} name a unit that was changed without proof; each counts as "
+            f"weak evidence ({learnt.strength.weak:g} to 1), not as a fault found."
         )
     if words[""]:
         yield f"{counted(words[''], 'row')} do not say what was found; faults share in them by what was read."
     if learnt.rows < FEW:
         yield (
-            f"With {counted(learnt.rows, 'row')} the model's own figures weigh as much as the history: each rate counts "
-            f"as {learnt.strength.events:.2g} events, each chance as {learnt.strength.rows:g} rows."
+            f"With {counted(learnt.rows, 'row')} the model's own figures still weigh: each rate counts as "
+            f"{learnt.strength.events:.2g} events, each chance as {learnt.strength.rows:g} rows."
         )
     yield (
         "Rates are those of faults that were written up: what nobody complains of, or nobody writes down, is "

@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 
 from faultiso.base.figures import in_hundred
 from faultiso.base.nearest import listed
-from faultiso.learning.fit import Band, Comparison, Difference, Fit
+from faultiso.learning.comparing import Comparison, Difference
+from faultiso.learning.fit import Band, Fit
 from faultiso.learning.minutes import Minutes
 from faultiso.report.counts import counted
 from faultiso.report.drawing.plots import confidence_svg
@@ -129,8 +130,8 @@ def comparison_page(found: Comparison, names: tuple[str, str], said: Sequence[st
     if any(found.only):
         blocks.append(
             Text(
-                f"{names[0]} calls {counted(found.only[0], 'row')} impossible that {names[1]} does not; the other way "
-                f"round it is {found.only[1]:,}. They are not in the differences.",
+                f"{names[0]} calls {counted(found.only[0], 'row')} impossible that {names[1]} does not; the "
+                f"other way round it is {found.only[1]:,}. They are not in the differences.",
                 apart=True,
             )
         )
