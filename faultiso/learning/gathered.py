@@ -6,7 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from faultiso.base.columns import InColumns, Record, number_in, plain_text
+from faultiso.base.numbers import NOT_KNOWN_WORDS
 from faultiso.base.problems import InvalidModel, Problem
+from faultiso.base.sheets import Cell
 from faultiso.learning.wording import COLUMNS, TOLD
 
 MOST_HOURS = 1e9
@@ -68,13 +70,22 @@ class Gathered:
         for problem in table.problems:
             self.wrong(problem)
         for record in table.records:
-            hours = number_in(record.cells["hours"], self.file, "hours", 0, MOST_HOURS)
+            hours = _hours(record.cells["hours"], self.file)
             if isinstance(hours, Problem):
                 self.wrong(hours)
             if isinstance(hours, Problem) or record.line in spoilt:
                 self.set_aside += 1
             else:
                 self.add(tuple(plain_text(record.cells[name]) for name in TOLD), 1, hours, [record])
+
+
+def _hours(cell: Cell, file: str) -> float | Problem:
+    if cell.text.casefold() in ("", *NOT_KNOWN_WORDS):
+        message = (
+            'column "hours": the hours since the row before are missing; without them a row is set aside'
+        )
+        return Problem("number", cell.where(file), message)
+    return number_in(cell, file, "hours", 0, MOST_HOURS)
 
 
 def refuse_heads(table: InColumns) -> None:

@@ -7,6 +7,7 @@ it is of a small file, by line and column.
 from __future__ import annotations
 
 import io
+import re
 import warnings
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
@@ -40,7 +41,9 @@ class Pieces:
         self._width = len(cells)
         at = {cell.column: place for place, cell in enumerate(cells)}
         self._places = {name: at[cell.column] for name, cell in table.heads.items()}
-        self._separator = max(",;\t", key="".join(self._head.split('"')[::2]).count)
+        sign = self._separator = max(",;\t", key="".join(self._head.split('"')[::2]).count)
+        cell = rf'(?:"(?:[^"]|"")*+"[ ]*|[^"{sign}]*)'
+        self._well_marked = re.compile(rf"{cell}(?:{sign}{cell})*")
 
     def read(self) -> None:
         for start, stop in self._pieces():
@@ -67,7 +70,7 @@ class Pieces:
         import pandas
 
         lines = self._lines[start:stop]
-        if any(line.count('"') % 2 or len(line) > LONGEST_LINE or "\0" in line for line in lines):
+        if not all(map(self._plain, lines)):
             return None
         try:
             with warnings.catch_warnings():
@@ -83,6 +86,11 @@ class Pieces:
         plain = len(frame) == len(lines) and not frame[self._width].any()
         return frame if plain and self._short(frame) else None
 
+    def _plain(self, line: str) -> bool:
+        """Whether no mark stands inside a cell and nothing is too long; such a line is read alike by all."""
+        marks = '"' not in line or self._well_marked.fullmatch(line) is not None
+        return marks and len(line) <= LONGEST_LINE and "\0" not in line
+
     def _short(self, frame: Any) -> bool:
         return all(frame[place].str.len().max() <= CELLS.cell for place in self._places.values())
 
@@ -90,13 +98,13 @@ class Pieces:
         import pandas
 
         hours_at = self._places["hours"]
-        said = [self._places[name] for name in TOLD if name in self._places]
-        frame = frame[frame[[*said, hours_at]].ne("").any(axis=1) & ~frame[0].str.startswith("#")]
+        frame = frame[frame.ne("").any(axis=1) & ~frame[0].str.startswith("#")]
         hours = pandas.to_numeric(frame[hours_at], errors="coerce")
         sure = hours.between(0, MOST_HOURS) & frame[hours_at].str.fullmatch(r"[0-9]+(\.[0-9]*)?")
         for number in frame.index[~sure]:
             self._carefully(start + int(number), start + int(number) + 1)
         frame = frame[sure].assign(of_hours=hours[sure], line=frame.index[sure] + start)
+        said = [self._places[name] for name in TOLD if name in self._places]
         for cells, group in frame.groupby(said, sort=False):
             self._add(cells, group)
 

@@ -75,7 +75,7 @@ def rewritten(path: Path, proposed: Mapping[Figure, float]) -> Rewritten:
         for word in words:
             span = _span(word, text)
             after = written(value, span.text)
-            if after != span.text:
+            if _number(after) != _number(span.text):
                 spans[span] = after
                 source = _source(tree, figure)
                 changes.append(Change(figure, word.where.line, span.text, after, source))
@@ -144,6 +144,10 @@ def _span(word: Word, text: str) -> _Span:
     return _Span(start, stop, text[start:stop])
 
 
+def _number(text: str) -> float:
+    return float(text.strip("\"'"))
+
+
 def _replaced(text: str, spans: Mapping[_Span, str]) -> str:
     for span in sorted(spans, key=lambda each: each.start, reverse=True):
         text = text[: span.start] + spans[span] + text[span.stop :]
@@ -153,7 +157,7 @@ def _replaced(text: str, spans: Mapping[_Span, str]) -> str:
 def written(value: float, like: str) -> str:
     """The value in two significant figures, three from 0.1 on, in the manner of the old one."""
     quote = like[0] if like[:1] in ("'", '"') else ""
-    if "e" in like.casefold():
+    if "e" in like.casefold() and value < 0.1:
         mantissa, _, exponent = f"{value:.1e}".partition("e")
         shown = f"{mantissa.removesuffix('.0')}e{int(exponent)}"
     else:

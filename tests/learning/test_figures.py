@@ -61,5 +61,7 @@ def test_chances_that_pass_one_together_are_scaled() -> None:
     model = read(ODD.replace("levels: [normal, low]\n    causes: [{q", "levels: [normal, low, none]\n    causes: [{q")
                  .replace("gives: {normal: 0.6, low: 0.4}", "gives: {low: 0.4, none: 0.2}"))  # fmt: skip
     two = [figure for figure in figures(model)[0] if figure.of == "r"]
-    found = with_values(model, dict.fromkeys(two, 0.9)).quantities["r"].causes[1].responses[0].gives["present"]
+    found = (
+        with_values(model, dict.fromkeys(two, 0.9)).quantities["r"].causes[1].responses[0].gives["present"]
+    )
     assert found == pytest.approx({"low": 0.5, "none": 0.5})

@@ -149,7 +149,12 @@ def test_hidden_faults_as_pgmpy_learns_them() -> None:
     from pgmpy.parameter_estimator import DiscreteEM
 
     model = read(SURE)
-    rows = [("low", "loud")] * 12 + [("low", "quiet")] * 9 + [("normal", "loud")] * 3 + [("normal", "quiet")] * 36
+    rows = (
+        [("low", "loud")] * 12
+        + [("low", "quiet")] * 9
+        + [("normal", "loud")] * 3
+        + [("normal", "quiet")] * 36
+    )
     frame = pandas.DataFrame(rows, columns=["gauge", "ear"])
     found = by_name(learn(model, counted(frame, model, hidden=True), FREE))
     network = DiscreteBayesianNetwork([("worn", "gauge"), ("worn", "ear")], latents={"worn"})

@@ -64,7 +64,8 @@ def moved(model: Model, figure: Figure, value: float) -> Model:
 def random_row(seed: int) -> tuple[Model, Row]:
     case = random_case(seed)
     readings = tuple(
-        Reading(s.sign, doubtful=tuple(s.weights.items()), moment=s.moment, draw=s.draw) for s in case.readings
+        Reading(s.sign, doubtful=tuple(s.weights.items()), moment=s.moment, draw=s.draw)
+        for s in case.readings
     )
     return case.model, Row(case.timeline, readings)
 
@@ -103,7 +104,9 @@ def agree(model: Model, one: Row) -> None:
         if figure.kind == "rate":
             odds = said.chances(np.log([figure.value * (1 + s * STEP) for s in (1, -1)]))
             found *= float(odds[0] - odds[1]) / (2 * STEP * figure.value)
-        assert found == pytest.approx(slope_by_hand(model, one, figure), rel=1e-4, abs=1e-4 / figure.value), figure
+        assert found == pytest.approx(slope_by_hand(model, one, figure), rel=1e-4, abs=1e-4 / figure.value), (
+            figure
+        )
 
 
 def test_events_told_are_conditions() -> None:
