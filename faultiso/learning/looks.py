@@ -21,7 +21,6 @@ from faultiso.network.builder import Node
 from faultiso.network.network import Array
 from faultiso.network.timeline import Timeline
 
-
 Key = tuple[str, Node, int]  # the sign, what it truly shows, and who read it
 
 

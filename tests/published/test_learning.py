@@ -24,14 +24,14 @@ def given(name: str) -> tuple[Any, dict[str, Any]]:
 
 def test_failures_on_demand() -> None:
     data, expected = given("RU-01")
-    prior = Beta(data["yes"], data["no"])
+    prior = Beta(data["happened"], data["not"])
     after = prior.after(data["failures"], data["demands"] - data["failures"])
     found = {
         "prior mean": prior.mean,
         "prior 5 %": prior.quantile(0.05),
         "prior 95 %": prior.quantile(0.95),
-        "yes": after.yes,
-        "no": after.no,
+        "happened": after.yes,
+        "not": after.no,
     }
     agree(expected, found | {"mean": after.mean, "5 %": after.quantile(0.05), "95 %": after.quantile(0.95)})
 
