@@ -17,6 +17,9 @@ _HOMES = {
     "Reasoner": "faultiso.belief.reasoner",
     "load_case": "faultiso.casebook.load",
     "Advisor": "faultiso.planning.advice",
+    "load_history": "faultiso.learning.history",
+    "learn": "faultiso.learning.learn",
+    "fit": "faultiso.learning.fit",
 }
 
 __all__ = ["__version__", *_HOMES]

@@ -76,6 +76,22 @@ ENTRIES: dict[str, tuple[str, ...]] = {
         f"model show {CART} --flow --svg OUT.svg",
         f"model show {CART} --causes --svg OUT.svg",
     ),
+    "model learn": (
+        f"model learn {CART} HISTORY",
+        f"model learn {CART} HISTORY --json",
+        f"model learn {CART} HISTORY --html OUT.html",
+    ),
+    "model history": (f"model history {CART} --rows 5", f"model history {CART} --rows 5 --out OUT.csv"),
+    "model fit": (
+        f"model fit {CART} --history HISTORY",
+        f"model fit {CART} --history HISTORY --json",
+        f"model fit {CART} --history HISTORY --html OUT.html",
+    ),
+    "model compare": (
+        f"model compare {CART} {CART} --history HISTORY",
+        f"model compare {CART} {CART} --history HISTORY --json",
+        f"model compare {CART} {CART} --history HISTORY --html OUT.html",
+    ),
     "model schema": ("model schema", "model schema --out OUT.schema.json"),
     "model export": (
         f"model export {CART} --format json",
@@ -126,6 +142,12 @@ probability ( worn ) { table 0.9, 0.1; }
 probability ( gauge | worn ) { (absent) 0.98, 0.02; (present) 0.05, 0.95; }
 """
 
+HISTORY = (
+    "hours,situation,complaint,found,result\n"
+    "3000,in_use,fluid_under_cart=below_pump,pump.shaft_seal,rectified\n"
+    "1000,in_use,fluid_under_cart=below_pump,,\n"
+)
+
 MATRIX = "fault,probability,sight glass,gauge\nminutes,,4,17\nworn pump,0.7,0,1\nlow level,0.3,1,0.95\n"
 
 
@@ -161,6 +183,7 @@ def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.Captur
     (tmp_path / "NETWORK.bif").write_text(BIF, encoding="utf-8")
     (tmp_path / "ROLES").write_text('{"faults": ["worn"], "checks": {"gauge": 10}}', encoding="utf-8")
     (tmp_path / "MATRIX.csv").write_text(MATRIX, encoding="utf-8")
+    (tmp_path / "HISTORY").write_text(HISTORY, encoding="utf-8")
     (tmp_path / "STORY").write_text("1\nDark\n\nquit\n", encoding="utf-8")
     (tmp_path / "ORDER").write_text("Display dark.", encoding="utf-8")
     (tmp_path / "ANSWERS").write_text("quit\n", encoding="utf-8")
@@ -178,7 +201,7 @@ def small_pack() -> bytes:
 
 def words_of(line: str, place: Path) -> list[str]:
     names = (
-        "WRONG", "ROLES", "ANSWERS", "REFERRED", "OUTS", "KEY", "PACK", "OUTS/apart", "STORY", "ORDER",
+        "WRONG", "ROLES", "ANSWERS", "REFERRED", "OUTS", "KEY", "PACK", "OUTS/apart", "STORY", "ORDER", "HISTORY",
         "MARKS", "LOGS",
     )  # fmt: skip
     known = {name: str(place / name) for name in names}

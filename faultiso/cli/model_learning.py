@@ -13,6 +13,7 @@ from faultiso.cli.errors import DONE
 from faultiso.cli.figures import figure, whole
 
 if TYPE_CHECKING:
+    from faultiso.learning.figures import Figure
     from faultiso.learning.history import History
     from faultiso.learning.learn import Learnt
     from faultiso.learning.problem import Strength
@@ -129,24 +130,33 @@ def history(
         ),
     ] = None,
     truth: Annotated[
-        str, typer.Option("--truth", help="prior (figures drawn about the model's) or model.")
+        str, typer.Option("--truth", help="prior (drawn about the model's figures), model, or a .truth.json.")
     ] = "prior",
     out: Annotated[
         Path | None, typer.Option("--out", metavar="FILE", help="Where to; the truth is written beside it.")
     ] = None,
 ) -> int:
     """Draw a history with known truth and known bias, to see what learning makes of it."""
-    from faultiso.learning.problem import Strength
-    from faultiso.learning.synthetic import drawn_truth, synthetic
+    from faultiso.learning.synthetic import synthetic
 
     found = _model(model)
     number = whole("--rows", rows, 1, MOST_ROWS)
     start = whole("--seed", seed, 0, LARGEST_SEED)
-    if truth not in ("prior", "model"):
-        raise UsageError(f"--truth is prior or model, not {truth[:40]!r}.")
-    true = drawn_truth(found, Strength(), start) if truth == "prior" else {}
+    true = _truth(found, truth, start)
     _write_history(synthetic(found, number, start, true, _biases(bias or [])), found, out)
     return DONE
+
+
+def _truth(model: Model, said: str, seed: int) -> dict[Figure, float]:
+    from faultiso.learning.problem import Strength
+    from faultiso.learning.synthetic import drawn_truth
+    from faultiso.learning.writing import told_truth
+
+    if said in ("prior", "model"):
+        return drawn_truth(model, Strength(), seed) if said == "prior" else {}
+    if not said.endswith(".json"):
+        raise UsageError(f"--truth is prior, model, or a file.truth.json; found {said[:40]!r}.")
+    return told_truth(Path(said), model)
 
 
 def _biases(words: list[str]) -> dict[Bias, float]:

@@ -12,6 +12,7 @@ from faultiso.learning.fit import Fit, Judged
 from faultiso.network.network import Array
 
 TOPS = (1, 3)
+NORMAL = 1.959964  # 97.5 % quantile of the standard normal distribution
 
 
 @dataclass(frozen=True)
@@ -49,7 +50,9 @@ def compare(first: Fit, second: Fit) -> Comparison:
             sum(a.times for a, b in both if b.possible and not a.possible),
             sum(a.times for a, b in both if a.possible and not b.possible),
         ),
-        log_likelihood=_difference(pairs, [b.total - a.total for a, b in pairs]),
+        log_likelihood=_shifted(
+            _difference(pairs, [b.total - a.total for a, b in pairs]), second.quiet - first.quiet, pairs
+        ),
         within=(_of_top(pairs, TOPS[0]), _of_top(pairs, TOPS[1])),
     )
 
@@ -61,6 +64,15 @@ def _of_top(pairs: Pairs, top: int) -> Difference:
 
 def _difference(pairs: Pairs, values: Sequence[float]) -> Difference:
     return difference(np.array(values), np.array([a.times for a, _ in pairs], dtype=float))
+
+
+def _shifted(found: Difference, by: float, pairs: Pairs) -> Difference:
+    """With the difference that the quiet hours make. Hours between rows vary about as much as they are long,
+    as waiting times do, and that widens the interval."""
+    number = sum(a.times for a, _ in pairs)
+    wide = (found.interval[1] - found.interval[0]) / 2
+    wide = math.hypot(wide, NORMAL * by / math.sqrt(max(number, 1)))
+    return Difference(found.mean + by, (found.mean + by - wide, found.mean + by + wide))
 
 
 def difference(values: Array, times: Array) -> Difference:

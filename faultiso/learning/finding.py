@@ -19,8 +19,8 @@ Said = tuple[Node, float, float]  # a node, and the weights of absent and presen
 class Findings:
     """The faults before any work, the units that rows name, and what each row says of them.
 
-    ``weak``: how much more often a unit is changed "with satisfactory test" where it is faulty; as much more
-    often "no fault found" is written where there is none.
+    ``weak``: how much more often a unit is changed "with satisfactory test" where it is faulty; by as much
+    each fault that is there makes "no fault found" rarer.
     """
 
     def __init__(self, ground: Roots, timeline: Timeline, rows: Sequence[Counted], weak: float) -> None:
@@ -62,6 +62,7 @@ class Findings:
             yield from ((self._units[unit], 0.0, 1.0) for unit in finding.units)
             yield from ((node, 1.0, 0.0) for name, node in self.faults.items() if name not in named)
         elif finding.words == "weak":
-            yield from ((self.faults[name], 1.0, self._weak) for name in sorted(named))
+            yield from ((self.faults[name], 1.0, self._weak) for name in finding.faults)
+            yield from ((self._units[unit], 1.0, self._weak) for unit in finding.units)
         elif finding.words == "none":
             yield from ((node, 1.0, 1.0 / self._weak) for node in self.faults.values())

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
 
 from faultiso.learning.conjugate import Beta
+from faultiso.learning.problem import own_hours
 from faultiso.learning.roots import Roots
 from faultiso.learning.rows import Counted, Evidence, Finding, Row
 from faultiso.learning.scenes import Scene
@@ -58,14 +59,16 @@ class Band:
 
 @dataclass(frozen=True)
 class Fit:
-    """``readings`` and ``finding``: means of a row, natural logarithm. ``within``: the share of rows with a
-    proved fault in which it stood first, and among the first three."""
+    """``readings``, ``finding`` and ``quiet``: means of a row, natural logarithm; ``quiet`` is of the hours
+    before it in which nothing came up. ``within``: the share of rows with a proved fault in which it stood
+    first, and among the first three."""
 
     model: Model
     rows: int
     impossible: tuple[Judged, ...]
     readings: float
     finding: float
+    quiet: float
     proved: int
     within: tuple[float, float]
     bands: tuple[Band, ...]
@@ -74,12 +77,13 @@ class Fit:
 
     @property
     def log_likelihood(self) -> float:
-        return self.readings + self.finding
+        return self.readings + self.finding + self.quiet
 
 
 def fit(model: Model, evidence: Evidence) -> Fit:
-    """How the model explains the rows; nothing is learnt from them."""
-    judged = judge(model, evidence.rows)
+    """How the model explains the rows and the hours between them; nothing is learnt from them."""
+    own = own_hours(model, evidence)
+    judged = judge(replace(model, flight_hours_at_risk=own), evidence.rows)
     good = [each for each in judged if each.possible]
     times = sum(each.times for each in good)
     proved = [each for each in good if each.rank]
@@ -90,12 +94,18 @@ def fit(model: Model, evidence: Evidence) -> Fit:
         impossible=tuple(each for each in judged if not each.possible),
         readings=_mean(good, [each.readings for each in good]),
         finding=_mean(good, [each.finding for each in good]),
+        quiet=-_quiet_hours(evidence, own) * sum(fault.rate for fault in model.faults.values()),
         proved=named,
         within=(_within(proved, 1, named), _within(proved, 3, named)),
         bands=bands(model, proved),
         brier=_brier(model, proved),
         judged=judged,
     )
+
+
+def _quiet_hours(evidence: Evidence, own: float) -> float:
+    """Of one row, beside its own."""
+    return max(evidence.hours / max(evidence.times, 1) - own, 0.0)
 
 
 def _mean(rows: Sequence[Judged], values: Sequence[float]) -> float:

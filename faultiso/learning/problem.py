@@ -38,9 +38,7 @@ class Problem:
     """Everything that is needed to judge the figures by the rows."""
 
     def __init__(self, model: Model, evidence: Evidence, strength: Strength) -> None:
-        own = min(
-            model.flight_hours_at_risk, evidence.hours / max(evidence.times, 1) or model.flight_hours_at_risk
-        )
+        own = own_hours(model, evidence)
         self.model = replace(model, flight_hours_at_risk=own)
         self.figures, self.left = figures(model)
         self.priors = tuple(prior_of(figure, strength) for figure in self.figures)
@@ -58,14 +56,14 @@ class Problem:
         ]
 
     def x_of(self, values: Array) -> Array:
-        rate = self._rates
+        rate = self.rates
         return np.where(rate, np.log(values), np.log(values) - np.log1p(-np.where(rate, 0.0, values)))
 
     def values_of(self, x: Array) -> Array:
-        return np.where(self._rates, np.exp(x), logistic(x))
+        return np.where(self.rates, np.exp(x), logistic(x))
 
     @property
-    def _rates(self) -> Array:
+    def rates(self) -> Array:
         return np.array([figure.kind == "rate" for figure in self.figures], dtype=bool)
 
     @property
@@ -86,7 +84,7 @@ class Problem:
             for each, times in zip(found, self.times, strict=True)
         )
         priors = sum(float(p.log_density(np.asarray(v))) for p, v in zip(self.priors, x, strict=True))
-        quiet = self.hours * float(values[self._rates].sum())
+        quiet = self.hours * float(values[self.rates].sum())
         return Place(x, height + priors - quiet, self.said(x, found))
 
     def said(self, x: Array, found: Sequence[Expected]) -> tuple[Said, ...]:
@@ -121,14 +119,20 @@ class Problem:
             [chance_of(figure, float(v), self.own) for figure, v in zip(self.figures, values, strict=True)]
         )
         if self.model.one_fault:
-            odds = np.where(self._rates, found / (1 - found), 0.0)
-            found = np.where(self._rates, odds / (1 + odds.sum()), found)
+            odds = np.where(self.rates, found / (1 - found), 0.0)
+            found = np.where(self.rates, odds / (1 + odds.sum()), found)
         return found
 
     def bends(self, values: Array) -> Array:
         """How the log odds of each figure's event move with its x."""
-        grown = np.where(self._rates, values * self.own, 1.0)
-        return np.where(self._rates, grown / -np.expm1(-grown), 1.0)
+        grown = np.where(self.rates, values * self.own, 1.0)
+        return np.where(self.rates, grown / -np.expm1(-grown), 1.0)
+
+
+def own_hours(model: Model, evidence: Evidence) -> float:
+    """The hours in which the faults of one row came up: those at risk, or the mean of all rows if that is less."""
+    mean = evidence.hours / max(evidence.times, 1)
+    return min(model.flight_hours_at_risk, mean) if mean else model.flight_hours_at_risk
 
 
 def prior_of(figure: Figure, strength: Strength) -> Prior:

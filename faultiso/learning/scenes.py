@@ -74,6 +74,9 @@ class Scene:
         looks = looks_of(ground, timeline, rows)
         seen = ({look.variable for look in looks} | findings.variables) - {CONSTANT}
         self._network, self._place, self._roots = _smaller(ground, seen)
+        self.one = self._roots.get(
+            ONE, CONSTANT
+        )  # the variable that tells which fault it is, if there is one
         self._faults = list(findings.faults.values())
         self._looks = [look.at(self._place[look.variable]) for look in looks]
         self._found = findings.weights(self._place)
@@ -176,8 +179,8 @@ class Scene:
             if event.look < 0:
                 chance = chance_of(self._figures[event.figure], float(values[event.figure]), hours)
                 chances.setdefault(event.variable, {})[event.states] = chance
-        one, tables = self._roots.get(ONE, CONSTANT), self._network.tables
-        return {v: distribution(tables[v], of_root, v == one) / tables[v] for v, of_root in chances.items()}
+        tables = self._network.tables
+        return {v: distribution(tables[v], of, v == self.one) / tables[v] for v, of in chances.items()}
 
     def _tell_errors(self, parts: Sequence[list[Array]], told: Sequence[Only]) -> None:
         for column, each in enumerate(told):

@@ -43,56 +43,77 @@ def shared(problem: Problem, place: Place) -> Shared:
             for prior, said, x in zip(problem.priors, place.said, place.x, strict=True)
         ]
     )
-    joint = np.diag(alone) - _covariances(problem, place)
-    scale = np.sqrt(np.outer(alone, alone))
-    values, vectors = np.linalg.eigh(joint / scale)
+    joint = np.diag(alone) + _off_diagonal(problem, place)
+    values, vectors = np.linalg.eigh(joint / np.sqrt(np.outer(alone, alone)))
     inverse = (vectors / np.maximum(values, LEAST)) @ vectors.T
-    factor = np.maximum(np.diag(inverse), 1.0)
-    correlation = inverse / np.sqrt(np.outer(np.diag(inverse), np.diag(inverse)))
-    return Shared(1.0 / alone, np.sqrt(factor), correlation)
+    own = np.diag(inverse)
+    return Shared(1.0 / alone, np.sqrt(np.maximum(own, 1.0)), inverse / np.sqrt(np.outer(own, own)))
 
 
-def _covariances(problem: Problem, place: Place) -> Array:
-    """Sum over the rows of the covariance of the scores of each two figures, given the row."""
+def _off_diagonal(problem: Problem, place: Place) -> Array:
+    """What complete rows would give, less the covariances of what is not known of them."""
     values = problem.values_of(place.x)
-    chances, bends = problem.chances(values), problem.bends(values)
-    found = np.zeros((len(chances), len(chances)))
+    score = _Score(values, problem.chances(values), problem.bends(values))
+    found = np.zeros((len(values), len(values)))
     for scene, times in zip(problem.scenes, problem.times, strict=True):
         if scene.events:
-            _add_scene(found, scene, times, values, chances, bends)
+            found -= _covariances(scene, times, score)
+    if problem.model.one_fault:
+        shares = np.where(problem.rates, score.chances * score.bends, 0.0)
+        found -= sum(float(times.sum()) for times in problem.times) * np.outer(shares, shares)
     np.fill_diagonal(found, 0.0)
     return found
 
 
-def _add_scene(found: Array, scene: Scene, times: Array, values: Array, chances: Array, bends: Array) -> None:
-    figure = np.array([event.figure for event in scene.events])
-    chance, bend = chances[figure][:, None], bends[figure][:, None]
-    now = scene.expect(values)
+@dataclass(frozen=True)
+class _Score:
+    """The derivative by x of what complete rows would say, at the figures' ``values``."""
 
-    def scores(expected: Expected) -> Array:
+    values: Array
+    chances: Array
+    bends: Array
+
+    def of(self, scene: Scene, expected: Expected) -> Array:
+        """Expected, for each event of a scene (events, columns)."""
+        figure = [event.figure for event in scene.events]
+        chance, bend = self.chances[figure][:, None], self.bends[figure][:, None]
         return np.asarray(bend * (expected.happened - chance * (expected.happened + expected.failed)))
 
-    before = scores(now)
-    open_ = _open(now, chance, times)
-    only = [Only(int(c), int(e), True) for e, c in zip(*np.nonzero(open_), strict=True)]
-    only += [Only(o.row, o.event, False) for o in only if scene.events[o.event].look >= 0]
-    together = _same_root(scene)
+
+def _covariances(scene: Scene, times: Array, score: _Score) -> Array:
+    """Sum over a scene's rows of the covariance of the scores of each two figures, given the row."""
+    now = scene.expect(score.values)
+    before = score.of(scene, now)
+    figure = np.array([event.figure for event in scene.events])
+    open_ = _open(now, score.chances[figure][:, None], times)
+    only, apart = _told(scene, open_), _other_root(scene)
+    found = np.zeros((len(score.values), len(score.values)))
     for start in range(0, len(only), BLOCK):
         some = only[start : start + BLOCK]
-        columns = np.array([each.row for each in some])
+        rows = np.array([each.row for each in some])
         events = np.array([each.event for each in some])
-        happened = np.array([each.happened for each in some])
-        moved = scores(scene.expect(values, some)) - before[:, columns]
-        share = np.where(happened, now.happened[events, columns], now.failed[events, columns])
-        of_root = np.array([scene.events[e].look < 0 for e in events])
-        factor = np.where(of_root, 1.0, np.where(happened, 1 - chance[events, 0], -chance[events, 0]))
-        weight = times[columns] * share * factor * bend[events, 0]
-        moved = np.where(open_[:, columns] & ~together[:, events], moved, 0.0) * weight
-        np.add.at(
-            found,
-            (figure[events][None, :].repeat(len(figure), 0), figure[:, None].repeat(len(some), 1)),
-            moved,
-        )
+        moved = score.of(scene, scene.expect(score.values, some)) - before[:, rows]
+        counted = open_[:, rows] & apart[:, events]
+        weight = times[rows] * np.array([_weight(scene, now, score, each) for each in some])
+        by_event = np.zeros((len(figure), len(figure)))
+        np.add.at(by_event.T, events, (np.where(counted, moved, 0.0) * weight).T)
+        np.add.at(found, (figure[:, None], figure[None, :]), by_event)
+    return found
+
+
+def _told(scene: Scene, open_: Flags) -> list[Only]:
+    """A column for each event that a row leaves open; of a check's error also one in which it failed to happen."""
+    told = [Only(int(row), int(event)) for event, row in zip(*np.nonzero(open_), strict=True)]
+    return told + [Only(o.row, o.event, False) for o in told if scene.events[o.event].look >= 0]
+
+
+def _weight(scene: Scene, now: Expected, score: _Score, only: Only) -> float:
+    """The event's part of its own score, times the chance of what is told."""
+    event = scene.events[only.event]
+    chance, bend = score.chances[event.figure], score.bends[event.figure]
+    share = (now.happened if only.happened else now.failed)[only.event, only.row]
+    part = 1.0 if event.look < 0 else 1.0 - chance if only.happened else -chance
+    return float(bend * part * share)
 
 
 def _open(now: Expected, chance: Array, times: Array) -> Flags:
@@ -102,9 +123,15 @@ def _open(now: Expected, chance: Array, times: Array) -> Flags:
     return np.asarray((happened > OPEN) & (happened < 1 - OPEN) & (news > OPEN * chance) & (times > 0))
 
 
-def _same_root(scene: Scene) -> Flags:
-    """Levels of one cause: the chance of each and how the others share the rest are independent."""
-    roots = np.array(
-        [event.variable if event.look < 0 else -2 - place for place, event in enumerate(scene.events)]
+def _other_root(scene: Scene) -> Flags:
+    """Events of different draws. Of one draw, the chance of a level and how the others share the rest are
+    independent; which fault it is, if at most one is there, is told by odds, which are not."""
+    draws = np.array(
+        [
+            -2 - place if event.look >= 0 or event.variable == scene.one else event.variable
+            for place, event in enumerate(scene.events)
+        ]
     )
-    return np.asarray(roots[:, None] == roots[None, :])
+    return np.asarray(draws[:, None] != draws[None, :]) | (draws[:, None] < 0) & ~np.eye(
+        len(draws), dtype=bool
+    )

@@ -23,6 +23,7 @@ from faultiso.learning.problem import Strength, prior_of
 from faultiso.learning.rows import Finding
 from faultiso.model.expected import expected
 from faultiso.model.system import Model
+from faultiso.network.network import Array
 from faultiso.network.timeline import Moment, Timeline, moment
 from faultiso.world.world import Worlds
 
@@ -36,7 +37,7 @@ BIASES: Mapping[Bias, tuple[str, float]] = {
     "unmentioned": ("what was normal is not mentioned", 1.0),
 }
 
-PROVED, NOTHING_FOUND, WEAK = 0.5, 0.75, 0.1  # shares of findings; see ``_finding``
+WEAK, UNSAID = 0.1, 0.15  # shares of findings where nothing is wrong; the rest says that nothing was found
 PROCEDURES = 4  # sets of checks for each situation
 CHECKS = 3  # made for an order, on average
 LEAST_BATCH, MOST_BATCH = 2_000, 50_000  # visits drawn together
@@ -207,17 +208,24 @@ class _Shop:
     def _finding(self, faults: frozenset[str]) -> Finding:
         """What is written of what was found; without bias the words tell as much as learning takes them to.
 
-        "None" is written ``weak`` times as often where there is no fault; what is left unsaid is left so as
-        often with a fault as without.
+        With each fault "none" is ``weak`` times rarer; a unit is changed without proof ``weak`` times as often
+        if it is faulty; what is left unsaid is left so as often with a fault as without.
         """
+        changed = WEAK / len(self.units) * self._weights(faults)
+        nothing = (1.0 - WEAK - UNSAID) / self.weak ** len(faults)
         luck = self.random.random()
-        nothing = NOTHING_FOUND / self.weak if faults else NOTHING_FOUND
-        proved = NOTHING_FOUND - nothing
-        if luck < nothing:
+        if luck < UNSAID:
+            return Finding()
+        if luck < UNSAID + nothing:
             return Finding("none")
-        if luck < nothing + proved:
-            return self._named(faults)
-        return self._changed(faults) if luck < nothing + proved + WEAK else Finding()
+        if luck < UNSAID + nothing + changed.sum():
+            return self._changed(faults)
+        return self._named(faults) if faults else Finding("none")
+
+    def _weights(self, faults: frozenset[str]) -> Array:
+        """How much more often each unit is changed without proof than a sound one."""
+        faulty = {self.model.faults[name].component for name in faults}
+        return np.array([self.weak if unit in faulty else 1.0 for unit in self.units])
 
     def _named(self, faults: frozenset[str]) -> Finding:
         if self._happens("popular"):
@@ -227,9 +235,7 @@ class _Shop:
         return Finding("proved", tuple(sorted(faults)))
 
     def _changed(self, faults: frozenset[str]) -> Finding:
-        """A unit was changed without proof: a faulty one ``weak`` times as often as another."""
-        faulty = {self.model.faults[name].component for name in faults}
-        weight = np.array([self.weak if unit in faulty else 1.0 for unit in self.units])
+        weight = self._weights(faults)
         unit = self.units[int(self.random.choice(len(weight), p=weight / weight.sum()))]
         return Finding("weak", (), (unit,))
 

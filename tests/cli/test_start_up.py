@@ -15,6 +15,7 @@ HEAVY = {
     "networkx",
     "pgmpy",
     "pandas",
+    "scipy",
     "matplotlib",
     "prompt_toolkit",
     "rich",

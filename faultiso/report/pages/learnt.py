@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -14,6 +15,7 @@ from faultiso.report.drawing.shifts import Shift, shifts_svg
 from faultiso.report.page import Block, Column, Heading, Items, Page, Picture, Table, Text
 from faultiso.report.pages.history_words import counts_words, problem_table, problems_said
 
+SEEN = "seen: how often it happened (of how often it could have), as far as the rows tell of it."
 ON_SCREEN = 12  # figures, and as many of everything else
 IN_PICTURE = 30
 
@@ -33,7 +35,7 @@ def learnt_page(learnt: Learnt, history: History, output: Output, whole: bool = 
     told = told_first(learnt)
     blocks: list[Block] = [Text(sentence) for sentence in headlines(learnt, history)]
     if told:
-        blocks += [Heading("What the rows say"), proposals_table(told[:most])]
+        blocks += [Heading("What the rows say"), proposals_table(told[:most]), Text(SEEN, quiet=True)]
         if len(told) > most:
             blocks.append(Text(f"{len(told) - most} more; the page (--html) has all of them.", quiet=True))
         if whole:
@@ -49,14 +51,19 @@ def learnt_page(learnt: Learnt, history: History, output: Output, whole: bool = 
 
 
 def told_first(learnt: Learnt) -> list[Proposal]:
-    """The figures of which the rows tell, those first whose interval leaves the old figure out."""
+    """The figures of which the rows tell: first those whose interval leaves the old figure out, then those
+    whose interval has become narrowest."""
 
     def key(proposal: Proposal) -> tuple[bool, float]:
         low, high = proposal.interval
         outside = low > proposal.before or high < proposal.before
-        return not outside, -(proposal.yes + proposal.no if proposal.figure.kind != "rate" else proposal.yes)
+        return not outside, _wide(proposal.interval) / _wide(proposal.before_interval)
 
     return sorted((proposal for proposal in learnt.proposals if proposal.told), key=key)
+
+
+def _wide(interval: tuple[float, float]) -> float:
+    return math.log(interval[1] / interval[0])
 
 
 def headlines(learnt: Learnt, history: History) -> Iterator[str]:
@@ -80,15 +87,17 @@ def proposals_table(proposals: Sequence[Proposal]) -> Table:
 
 def _cells(p: Proposal) -> tuple[str, ...]:
     low, high = p.interval
+    digits = 2 if high > 1.1 * low else 3
     seen = f"{p.yes:.1f}" if p.figure.kind == "rate" else f"{p.yes:.1f} of {p.yes + p.no:.1f}"
-    return (p.figure.name, shown(p.before), shown(p.after), f"{shown(low)} to {shown(high)}", seen)
+    ends = f"{shown(low, digits)} to {shown(high, digits)}"
+    return (p.figure.name, shown(p.before), shown(p.after, digits), ends, seen)
 
 
-def shown(value: float) -> str:
-    """Two significant figures, small ones by powers of ten."""
+def shown(value: float, digits: int = 2) -> str:
+    """Two significant figures or so, small ones by powers of ten."""
     if value >= 0.001:
-        return f"{value:.2g}" if value < 0.99 else f"{value:.3g}"
-    mantissa, _, exponent = f"{value:.1e}".partition("e")
+        return f"{value:.{digits if value < 0.99 else 3}g}"
+    mantissa, _, exponent = f"{value:.{digits - 1}e}".partition("e")
     return f"{mantissa}e{int(exponent)}"
 
 
@@ -138,17 +147,23 @@ def warnings_of(learnt: Learnt, history: History) -> Iterator[str]:
     """What the rows may hide, in sentences, the gravest first."""
     if history.unmentioned and history.used:
         yield (
-            f"{counted(history.unmentioned, 'row')} of {history.used:,} do not say how the other indications "
-            "were. Where only what was wrong is written down, strengths come out too high and misses too low."
+            f"{_rows_that(history.unmentioned, 'does', 'do')} not say how the other indications were. "
+            "Where only what was wrong is written down, strengths and misses come out too high. If that was so: --unmentioned normal."
         )
     words = history.findings
     if words["weak"]:
         yield (
-            f"{counted(words['weak'], 'row')} name a unit that was changed without proof; each counts as "
-            f"weak evidence ({learnt.strength.weak:g} to 1), not as a fault found."
+            f"{_rows_that(words['weak'], 'names', 'name')} a unit that was changed without proof; that counts "
+            f"as weak evidence ({learnt.strength.weak:g} to 1), not as a fault found."
         )
     if words[""]:
-        yield f"{counted(words[''], 'row')} do not say what was found; faults share in them by what was read."
+        where = "faults share in them by what was read."
+        yield f"{_rows_that(words[''], 'does', 'do')} not say what was found; {where}"
+    if words["none"]:
+        yield (
+            f"{_rows_that(words['none'], 'says', 'say')} that nothing was found; that too is weak evidence, "
+            f"{learnt.strength.weak:g} to 1 that there was nothing."
+        )
     if learnt.rows < FEW:
         yield (
             f"With {counted(learnt.rows, 'row')} the model's own figures still weigh: each rate counts as "
@@ -161,6 +176,10 @@ def warnings_of(learnt: Learnt, history: History) -> Iterator[str]:
 
 
 FEW = 500
+
+
+def _rows_that(number: int, one: str, many: str) -> str:
+    return f"{counted(number, 'row')} {one if number == 1 else many}"
 
 
 def _rows(learnt: Learnt, history: History, most: int) -> Iterator[Block]:

@@ -31,10 +31,10 @@ def fit_page(fit: Fit, minutes: Minutes | None, said: Sequence[str]) -> Page:
 
 def _values(fit: Fit, minutes: Minutes | None) -> Iterator[tuple[str, str]]:
     yield "rows", f"{fit.rows:,}"
-    yield (
-        "log-likelihood of a row",
-        f"{_number(fit.log_likelihood)} (readings {_number(fit.readings)}, finding {_number(fit.finding)})",
+    parts = (
+        f"readings {_number(fit.readings)}, finding {_number(fit.finding)}, quiet hours {_number(fit.quiet)}"
     )
+    yield "log-likelihood of a row", f"{_number(fit.log_likelihood)} ({parts})"
     if fit.proved:
         first, three = fit.within
         yield "rows with a proved fault", f"{fit.proved:,}"
@@ -89,6 +89,7 @@ def fit_record(fit: Fit, minutes: Minutes | None = None) -> dict[str, object]:
         "log_likelihood": fit.log_likelihood,
         "log_likelihood_of_readings": fit.readings,
         "log_likelihood_of_finding": fit.finding,
+        "log_likelihood_of_quiet_hours": fit.quiet,
         "proved": fit.proved,
         "first": fit.within[0],
         "first_three": fit.within[1],

@@ -1,0 +1,78 @@
+"""The top of the climb is one: nothing higher nearby; and the joint spread is the curvature there."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from faultiso.learning.climbing import Place, climbed, maximised
+from faultiso.learning.problem import Problem, Strength
+from faultiso.learning.rows import Evidence
+from faultiso.learning.sharing import shared
+from faultiso.learning.synthetic import drawn_truth, synthetic
+from tests.learning.shop import evidence, rig
+
+STEP = 1e-3
+
+
+def problem(seed: int, one_fault: bool = False, rows: int = 60) -> Problem:
+    model = replace(rig(), one_fault=one_fault)
+    truth = drawn_truth(model, Strength(), seed)
+    return Problem(model, evidence(synthetic(model, rows, seed, truth, {"unproved": 0.5}), model), Strength())
+
+
+def top(of: Problem) -> Place:
+    return climbed(of.see, of.priors, of.start, lambda number: None)
+
+
+@pytest.mark.parametrize("one_fault", [False, True])
+@pytest.mark.parametrize("seed", range(4))
+def test_the_top_is_flat_and_higher_than_the_start(seed: int, one_fault: bool) -> None:
+    found = problem(seed, one_fault)
+    place = top(found)
+    assert place.height >= found.see(found.start).height
+    for number in range(len(place.x)):
+        for side in (-0.05, 0.05):
+            moved = place.x.copy()
+            moved[number] += side
+            assert found.see(moved).height < place.height
+
+
+def test_each_round_goes_up() -> None:
+    found = problem(1)
+    here = found.see(found.start)
+    for _ in range(6):
+        there = found.see(maximised(here, found.priors))
+        assert there.height >= here.height - 1e-9
+        here = there
+
+
+@pytest.mark.parametrize("one_fault", [False, True])
+@pytest.mark.parametrize("seed", range(3))
+def test_the_joint_spread_is_the_curvature(seed: int, one_fault: bool) -> None:
+    """Second differences of the height, all pairs of figures."""
+    found = problem(seed, one_fault)
+    place = top(found)
+    number = len(place.x)
+    curved = np.zeros((number, number))
+    steps = STEP * np.eye(number)
+    for a in range(number):
+        for b in range(a + 1):
+            corners = [
+                found.see(place.x + i * steps[a] + j * steps[b]).height
+                for i, j in ((1, 1), (1, -1), (-1, 1), (-1, -1))
+            ]
+            curved[a, b] = curved[b, a] = -(corners[0] - corners[1] - corners[2] + corners[3]) / (4 * STEP**2)
+    spread = shared(found, place)
+    inverse = np.linalg.inv(curved)
+    assert spread.alone == pytest.approx(1 / np.diag(curved), rel=0.01)
+    assert spread.stretch == pytest.approx(np.sqrt(np.diag(inverse) * np.diag(curved)), rel=0.02)
+    scale = np.sqrt(np.outer(np.diag(inverse), np.diag(inverse)))
+    assert spread.correlation == pytest.approx(inverse / scale, abs=0.03)
+
+
+def test_without_rows_the_start_is_the_top() -> None:
+    found = Problem(rig(), Evidence((), 0.0), Strength())
+    assert top(found).x == pytest.approx(found.start, abs=1e-4)
