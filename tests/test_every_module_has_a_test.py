@@ -24,6 +24,8 @@ REACHED_THROUGH = {
     "faultiso.language.[!l]*": ("load", "tests/language/test_load.py"),
     "faultiso.language.levels": ("load", "tests/language/test_load.py"),
     "faultiso.language.lints.*": ("lint, by a file for each", "tests/language/test_lints.py"),
+    "faultiso.learning.finding": ("Scene", "tests/learning/test_scenes.py"),
+    "faultiso.learning.looks": ("Scene", "tests/learning/test_scenes.py"),
     "faultiso.network.response": ("ground", "tests/semantics/test_causes.py"),
     "faultiso.report.*": ("the commands that print it", "tests/test_notice_everywhere.py"),
     "faultiso.world.draws": ("Worlds", "tests/world/test_random_worlds.py"),

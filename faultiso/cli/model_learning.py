@@ -26,6 +26,9 @@ MOST_ROWS = 2_000_000
 
 Json = Annotated[bool, typer.Option("--json", help="One JSON document instead of text.")]
 Html = Annotated[Path | None, typer.Option("--html", metavar="FILE", help="The whole page, into a file.")]
+Unmentioned = Annotated[
+    str, typer.Option("--unmentioned", help="Indications of which a row says nothing: unknown or normal.")
+]
 ModelName = Annotated[
     str, typer.Argument(metavar="MODEL", help="A file, or the name of a shipped model.", show_default=False)
 ]
@@ -50,6 +53,7 @@ def learn(
     weak: Annotated[
         str, typer.Option("--weak", metavar="W", help="A unit changed without proof counts W to 1.")
     ] = "3",
+    unmentioned: Unmentioned = "unknown",
     json: Json = False,
 ) -> int:
     """Propose figures from closed work orders, with intervals; --to writes them into a new file."""
@@ -63,13 +67,19 @@ def learn(
     path = find_model(model)
     if to is not None and to.exists():
         raise UsageError(f"{to}: there is already a file of this name; nothing is written over it.")
-    found = load_history(history, _model(model))
+    found = load_history(history, _model(model), _normal(unmentioned))
     _refuse_empty(found)
     with counting("round {0}") as tell:
         learnt = learn_from(_model(model), found.evidence, strength, tell)
     output = Output(str(to or ""), _write(path, learnt, to), str(html or ""))
     _show_learnt(learnt, found, output, html, json)
     return DONE
+
+
+def _normal(unmentioned: str) -> bool:
+    if unmentioned not in ("unknown", "normal"):
+        raise UsageError(f"--unmentioned is unknown or normal, not {unmentioned[:40]!r}.")
+    return unmentioned == "normal"
 
 
 def _strength(factor: str, prior_rows: str, weak: str) -> Strength:

@@ -35,9 +35,12 @@ class History:
     findings: Mapping[Words, int]
 
 
-def load_history(path: Path, model: Model) -> History:
-    """The history in a file, for a model. Nothing is raised for what is wrong with a row."""
-    return _of_model(read_history(path), model).history
+def load_history(path: Path, model: Model, normal: bool = False) -> History:
+    """The history in a file, for a model. Nothing is raised for what is wrong with a row.
+
+    ``normal``: where a row leaves open how the other indications were, they are taken as normal.
+    """
+    return _of_model(read_history(path), model, normal).history
 
 
 @dataclass(frozen=True)
@@ -67,11 +70,12 @@ class _Taken:
     rows: Mapping[tuple[str, ...], Counted]
 
 
-def _of_model(read: Gathered, model: Model) -> _Taken:
+def _of_model(read: Gathered, model: Model, normal: bool = False) -> _Taken:
     rows, orders = Rows(model), _Orders()
     by_key: dict[tuple[str, ...], Counted] = {}
     for key, alike in read.rows.items():
-        found = understood(model, alike.cells)
+        cells = alike.cells if alike.cells["others"] or not normal else {**alike.cells, "others": "normal"}
+        found = understood(model, cells)
         remarks = list(found.remarks)
         row = _row(rows, found.order, remarks)
         for record in alike.places:

@@ -102,7 +102,7 @@ def _covariances(scene: Scene, times: Array, score: _Score) -> Array:
 
 
 def _told(scene: Scene, open_: Flags) -> list[Only]:
-    """A column for each event that a row leaves open; of a check's error also one in which it failed to happen."""
+    """A column for each event that a row leaves open; of a check's error another, in which there was none."""
     told = [Only(int(row), int(event)) for event, row in zip(*np.nonzero(open_), strict=True)]
     return told + [Only(o.row, o.event, False) for o in told if scene.events[o.event].look >= 0]
 

@@ -208,8 +208,8 @@ class _Shop:
     def _finding(self, faults: frozenset[str]) -> Finding:
         """What is written of what was found; without bias the words tell as much as learning takes them to.
 
-        With each fault "none" is ``weak`` times rarer; a unit is changed without proof ``weak`` times as often
-        if it is faulty; what is left unsaid is left so as often with a fault as without.
+        With each fault "none" is ``weak`` times rarer; a unit is changed without proof ``weak`` times as
+        often if it is faulty; what is left unsaid is left so as often with a fault as without.
         """
         changed = WEAK / len(self.units) * self._weights(faults)
         nothing = (1.0 - WEAK - UNSAID) / self.weak ** len(faults)

@@ -102,6 +102,7 @@ def test_priors_say_how_much_the_model_counts(capsys: Capture) -> None:
         (("history", "rig.yaml", "--truth", "mine"), 2, "--truth is prior, model"),
         (("history", "rig.yaml", "--truth", "none.json"), 2, "cannot be read"),
         (("history", "workshop-power-cart", "--truth", "orders.truth.json"), 2, "another model"),
+        (("learn", "rig.yaml", "orders.csv", "--unmentioned", "wet"), 2, "unknown or normal"),
         (("fit", "rig.yaml"), 2, "one of them"),
         (("fit", "rig.yaml", "--cases", "."), 2, "no case of this folder"),
     ],
@@ -130,3 +131,5 @@ def test_biases_and_seed_are_told_beside_the_history(capsys: Capture, bench: Pat
     assert both[0]["figures"] == both[1]["figures"]
     out, _ = told(capsys, "learn", "rig.yaml", "biased.csv")
     assert "do not say how the other indications were" in " ".join(out.split())
+    out, _ = told(capsys, "learn", "rig.yaml", "biased.csv", "--unmentioned", "normal")
+    assert "how the other indications were" not in " ".join(out.split())

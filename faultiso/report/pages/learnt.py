@@ -148,13 +148,14 @@ def warnings_of(learnt: Learnt, history: History) -> Iterator[str]:
     if history.unmentioned and history.used:
         yield (
             f"{_rows_that(history.unmentioned, 'does', 'do')} not say how the other indications were. "
-            "Where only what was wrong is written down, strengths and misses come out too high. If that was so: --unmentioned normal."
+            "Where only what was wrong is written down, strengths and misses come out too high; if all else "
+            "was looked at and normal, --unmentioned normal says so."
         )
     words = history.findings
     if words["weak"]:
         yield (
-            f"{_rows_that(words['weak'], 'names', 'name')} a unit that was changed without proof; that counts "
-            f"as weak evidence ({learnt.strength.weak:g} to 1), not as a fault found."
+            f"{_rows_that(words['weak'], 'names', 'name')} a unit that was changed without proof; that "
+            f"counts as weak evidence ({learnt.strength.weak:g} to 1), not as a fault found."
         )
     if words[""]:
         where = "faults share in them by what was read."
