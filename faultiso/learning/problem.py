@@ -130,7 +130,7 @@ class Problem:
 
 
 def own_hours(model: Model, evidence: Evidence) -> float:
-    """The hours in which the faults of one row came up: those at risk, or the mean of rows if that is less."""
+    """The hours in which the faults of one row come up: those at risk, or the mean of rows if less."""
     mean = evidence.hours / max(evidence.times, 1)
     return min(model.flight_hours_at_risk, mean) if mean else model.flight_hours_at_risk
 
