@@ -25,9 +25,7 @@ def case_list_page(cases: Mapping[str, Loaded], levels: Mapping[str, str]) -> Pa
     return Page("Cases", blocks=(*blocks, example))
 
 
-def _of_system(
-    system: str, cases: Mapping[str, Loaded], levels: Mapping[str, str]
-) -> tuple[Heading, Table]:
+def _of_system(system: str, cases: Mapping[str, Loaded], levels: Mapping[str, str]) -> tuple[Heading, Table]:
     chosen = {name: loaded for name, loaded in cases.items() if _system(loaded) == system}
     heading = system or "Not valid"
     rows = [_row(name, chosen[name], levels.get(name, "")) for name in sorted(chosen, key=_order(chosen))]
