@@ -17,8 +17,7 @@ from faultiso.belief.explain import silence
 from faultiso.belief.movement import moved_bits, moved_words
 from faultiso.model.dependence import dependences
 from faultiso.model.effort import effort
-from faultiso.model.expected import expected
-from faultiso.model.silence import Silence, silencing_row
+from faultiso.model.silence import Silence, hushed
 from faultiso.planning.advice import Action, Advice, is_close
 from faultiso.planning.outlook import SERVICEABLE_MINUTES, Outlook, outlook
 from faultiso.planning.repairs import expected_costs
@@ -104,14 +103,9 @@ def _of_reading(before: Desk, after: Desk, advice: Advice | None, deed: Deed) ->
 
 def _hushed(after: Desk, name: str, conditions: Mapping[str, str]) -> Silence | None:
     """A sign that these conditions keep quiet by what they bring about: no sound of a motor that is off."""
-    model = after.model
-    faults = dict.fromkeys(model.faults, "absent")
-    values = {**faults, **conditions, **expected(model, conditions)}
-    row = silencing_row(model.indications[name], values, model)
+    found = hushed(after.model, name, conditions)
     shown = after.state.readings[-1].outcome if after.state.readings else ""
-    if row is None or shown != row.then:
-        return None
-    return Silence(name, row.then, {n: conditions[n] for n in row.when if n in conditions})
+    return found if found is not None and shown == found.outcome else None
 
 
 def _on_the_way(before: Desk, best: Action, deed: Deed) -> bool:

@@ -39,6 +39,7 @@ from faultiso.session.views import for_name, restore_of
 LAST_MINUTES = 10.0  # of real time, from which on it is said at each question
 Replies = tuple[Reply, ...]
 Clock = Callable[[], datetime]
+_YOUR_CHOICE = "What comes next is your choice: letters of a look or a check (data checks: all), or help."
 
 
 class Practice:
@@ -160,7 +161,7 @@ class Practice:
     def _work(self, meaning: Meaning) -> Replies:
         match meaning:
             case Nothing():
-                raise UsageError("What comes next is your choice: letters of a check or a look, or help.")
+                raise UsageError(_YOUR_CHOICE)
             case NotKnown():
                 raise UsageError("nk answers a question about a reading; here choose what to do next.")
             case Slip(sentence):

@@ -171,7 +171,7 @@ def test_the_coach_says_what_it_told_and_what_was_better() -> None:
 def test_the_coach_says_where_a_dark_light_can_speak() -> None:
     said = coached("low level light", "set parked, mains off")
     assert said.startswith("Coach: that tells you nothing: it can show nothing else (")
-    assert "(mains isolator: off); it can speak in: mains on, motor stopped" in said
+    assert '(mains isolator: off); it can speak in: "mains on, motor stopped"' in said
 
 
 def test_the_coach_tells_the_chance_of_a_unit_and_never_whether_it_was_it() -> None:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 
 from faultiso.casebook.case import STAGES
 from faultiso.casebook.load import Loaded
-from faultiso.report.page import Column, Heading, Page, Table, Text
+from faultiso.report.page import Block, Column, Heading, Page, Table, Text
 
 _COLUMNS = (Column("name"), Column("title"), Column("stage"), Column("difficulty"))
 _INVALID = "not valid: see faultiso case check"
@@ -17,7 +17,7 @@ def case_list_page(cases: Mapping[str, Loaded], levels: Mapping[str, str]) -> Pa
     if not cases:
         return Page("Cases", blocks=(Text("There are no cases yet."),))
     systems = sorted({_system(loaded) for loaded in cases.values()}, key=lambda title: (not title, title))
-    blocks = [block for system in systems for block in _of_system(system, cases, levels)]
+    blocks: list[Block] = [block for system in systems for block in _of_system(system, cases, levels)]
     drafts = [name for name, loaded in cases.items() if loaded.case and loaded.case.review.state == "draft"]
     if drafts:
         blocks.append(Text("Not reviewed yet: " + ", ".join(drafts) + ".", quiet=True))
