@@ -21,6 +21,7 @@ from faultiso.network.network import Array
 
 MOST_SETS = 48  # likeliest sets of faults by which patterns are judged
 MOST_PATTERNS = 24
+MOST_ENTRIES = 2**17  # of the tables with all faults known: about a second a situation; more is passed over
 MOST_INDICATIONS = 6
 LEAST_GAIN = 0.01  # bits below which an indication is not part of the pattern
 LEAST_MASS = 0.004  # probability below which a pattern is pruned
@@ -70,7 +71,7 @@ def looks(belief: Belief, most: int | None = None) -> tuple[Look, ...]:
         if way is None or not way[0]:
             continue
         scene = belief.scene_of_indications(way[1]).scene
-        if not scene.fits(given_faults=True):
+        if not scene.fits(given_faults=True) or scene.plan_given_faults.entries > MOST_ENTRIES:
             continue
         gains = judge.gains(scene)
         minutes = sum(step.change.minutes for step in way[0])

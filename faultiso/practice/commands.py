@@ -35,7 +35,7 @@ WORK = (
 CLASSROOM = ("vote", "back")
 VOICES = {
     "crew": "the crew",
-    "log": "the log of the last flights",
+    "log": "the log of earlier write-ups",
     "uplift": "the fluid uplift record",
     "colleague": "a colleague",
 }
@@ -97,7 +97,9 @@ def _dispute(play: Practice, rest: str) -> Replies:
 
 
 def _ask(play: Practice, rest: str) -> Replies:
-    voices = tuple(Findable(name, title) for name, title in VOICES.items() if _can_be_asked(play, name))
+    price = words.minutes_words(ASK_MINUTES)
+    asked = (name for name in VOICES if _can_be_asked(play, name))
+    voices = tuple(Findable(name, VOICES[name], note=price) for name in asked)
     checks = tuple(Findable(c.name, c.title, c.also) for c in play.desk.model.checks.values() if c.asks)
     found = search(rest, (*voices, *checks)) if rest else (*voices, *checks)
     if not found:
