@@ -97,16 +97,20 @@ def _dispute(play: Practice, rest: str) -> Replies:
 
 
 def _ask(play: Practice, rest: str) -> Replies:
-    price = words.minutes_words(ASK_MINUTES)
-    asked = (name for name in VOICES if _can_be_asked(play, name))
-    voices = tuple(Findable(name, VOICES[name], note=price) for name in asked)
     checks = tuple(Findable(c.name, c.title, c.also) for c in play.desk.model.checks.values() if c.asks)
-    found = search(rest, (*voices, *checks)) if rest else (*voices, *checks)
+    asked = (*voices(play), *checks)
+    found = search(rest, asked) if rest else asked
     if not found:
         raise UsageError(f'Nobody and no record is called "{rest[:40]}".')
     if len(found) > 1:
         return offered(play.desk, Choices(found[:MOST_SHOWN], max(0, len(found) - MOST_SHOWN)))
     return ask_of(play, found[0].name)
+
+
+def voices(play: Practice) -> tuple[Findable, ...]:
+    """Who and what can be asked beside the checks that ask, each with its minutes."""
+    price = words.minutes_words(ASK_MINUTES)
+    return tuple(Findable(name, VOICES[name], note=price) for name in VOICES if _can_be_asked(play, name))
 
 
 def _can_be_asked(play: Practice, name: str) -> bool:

@@ -590,3 +590,7 @@ def test_who_goes_on_sees_what_was_read_and_what_is_about_to_be_done() -> None:
     told = shown(again, again.so_far())
     assert "So far look at overheat light" in told and "fan thermostat: about to be done." in told
     assert started(CART, "quiet").so_far() == ()
+
+
+def test_who_can_be_asked_is_found_by_letters_too() -> None:
+    assert "Nothing more than what is written" in said(started(CART), "uplift")
