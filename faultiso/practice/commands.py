@@ -232,10 +232,9 @@ def _vote(play: Practice, rest: str) -> Replies:
     options, counts = [], []
     for part in filter(None, (piece.strip() for piece in rest.split(","))):
         letters, _, number = part.rpartition(" ")
-        found = search(letters, play.things())
-        if not found or not (number.isascii() and number.isdigit()):
+        if not letters or not (number.isascii() and number.isdigit()):
             raise UsageError(f'"{part[:40]}": letters of something that can be done, then the hands for it.')
-        options.append(found[0].name)
+        options.append(_meant(play, letters))
         counts.append(int(number[:6]))
     play.desk.record(kinds.VOTED, options=options, counts=counts)
     ranked = sorted(zip(counts, options, strict=True), reverse=True)
@@ -243,6 +242,17 @@ def _vote(play: Practice, rest: str) -> Replies:
     play.desk.choices = tuple(Findable(name, titles[name]) for _, name in ranked)
     rows = tuple((titles[name], f"{count} {'hand' if count == 1 else 'hands'}") for count, name in ranked)
     return (Listing(rows, title="The class would do", hint="a number does it"),)
+
+
+def _meant(play: Practice, letters: str) -> str:
+    """The one thing that the letters of a vote mean."""
+    found = search(letters, play.things())
+    if not found:
+        raise UsageError(f'Nothing that can be done is called "{letters[:40]}".')
+    if len(found) > 1:
+        titles = "; ".join(thing.title for thing in found[:3])
+        raise UsageError(f'"{letters[:40]}" fits {len(found)} things: {titles}. More letters, please.')
+    return found[0].name
 
 
 def _back(play: Practice, rest: str) -> Replies:

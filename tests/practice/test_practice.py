@@ -594,3 +594,8 @@ def test_who_goes_on_sees_what_was_read_and_what_is_about_to_be_done() -> None:
 
 def test_who_can_be_asked_is_found_by_letters_too() -> None:
     assert "Nothing more than what is written" in said(started(CART), "uplift")
+
+
+def test_a_vote_for_letters_that_fit_several_things_asks_for_more() -> None:
+    told = said(started(CART, "classroom"), "vote gauge 12")
+    assert "More letters, please" in told and "12" not in told
