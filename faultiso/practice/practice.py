@@ -229,7 +229,8 @@ class Practice:
         """Record what the world answers; title and answer in words."""
         model, found = self.desk.model, self.answers.of(self.desk.state, name)
         sign = model.indications.get(name) or model.checks[name]
-        said = words.answer_words(sign, found)
+        fault = words.looked_for(model, sign)
+        said = words.answer_words(sign, found) + (f" ({fault})" if fault and found is not None else "")
         self.desk.record(kinds.READ, sign=name, answer=found, words=said)
         return f"{sign.title}: {said}"
 
