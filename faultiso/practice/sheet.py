@@ -75,7 +75,22 @@ def _facts(model: Model, name: str) -> Facts:
         check = model.checks[name]
         return Facts(words.capital(check.title), (*_about(check.about), *_shows(check)))
     part = model.components.get(name) or model.conditions[name]
-    return Facts(words.capital(part.title), tuple(_about(part.about)) or (("about", "nothing more"),))
+    pairs = (*_about(part.about), *_neighbours(model, name))
+    return Facts(words.capital(part.title), pairs or (("about", "nothing more"),))
+
+
+def _neighbours(model: Model, name: str) -> Iterator[tuple[str, str]]:
+    """Where a unit is, and what stands before and after it in the flow."""
+    unit = model.components.get(name)
+    if unit is None:
+        return
+    if unit.zone:
+        yield "where", model.zones[unit.zone].title
+    before = [link.source for link in model.flow if link.target == name]
+    after = [link.target for link in model.flow if link.source == name]
+    for head, names in (("before it", before), ("after it", after)):
+        if names:
+            yield head, ", ".join(model.components[n].title for n in dict.fromkeys(names))
 
 
 def _about(text: str) -> Iterator[tuple[str, str]]:
