@@ -48,7 +48,7 @@ def _why(points: Points) -> str:
     """A change says what was proposed before it; else the reasons of the proposal."""
     if points.change is not None:
         return f"set by {points.change.by}, proposed {figure(points.proposed)}: {points.change.because}"
-    return one_line(" ".join(points.reasons), _LONGEST_REASON)
+    return one_line("; ".join(points.reasons), _LONGEST_REASON)
 
 
 def marks_page(standings: Sequence[Standing], shown: Shown = str) -> Page:
