@@ -84,6 +84,12 @@ ENTRIES: dict[str, tuple[str, ...]] = {
         *(f"model export {CART} --format {kind} --out OUT.{kind}" for kind in ("json", "dot", "graphml")),
         *(f"model export {CART} --format {kind} --out OUT.{kind}" for kind in ("bif", "xmlbif", "uai")),
     ),
+    "testability": (
+        f"testability {CART} --seconds 1",
+        f"testability {CART} --seconds 1 --json",
+        f"testability {CART} --seconds 1 --html OUT.html",
+        f"testability {CART} --seconds 1 --csv OUT.csv",
+    ),
     "case list": ("case list", "case list --json"),
     "case show": ("case show hot-cart", "case show hot-cart --truth", "case show hot-cart --json"),
     "case check": (

@@ -67,6 +67,12 @@ COMMANDS: tuple[Command, ...] = (
         "faultiso model list",
     ),
     Command(
+        "testability",
+        "faultiso.cli.testability:testability_command",
+        "what a model's signs can tell",
+        "faultiso testability tug.yaml",
+    ),
+    Command(
         "case",
         "faultiso.cli.case:group",
         "list, check, draw, seal",

@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from faultiso.base.problems import UsageError
-from faultiso.cli.class_output import Beside, report_of, show_class, write_page
+from faultiso.cli.class_output import Beside, report_of, show_class
 from faultiso.cli.errors import DONE, NO
 from faultiso.cli.keys import KeyFile
+from faultiso.cli.output import write_page
 
 if TYPE_CHECKING:
     from faultiso.assessment.classes.grading import Graded, Terms
