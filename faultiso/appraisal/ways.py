@@ -153,7 +153,7 @@ def _first(name: str, minutes: float, prior: Array, given: Array) -> _First:
 
 def _straight(plan: Prepared, belief: Array) -> float:
     moves = plan.search.moves
-    return straight_to_repair(moves, belief, moves.everything)
+    return float(straight_to_repair(moves, belief, moves.everything))
 
 
 def _ahead(plan: Prepared, belief: Array) -> float:

@@ -229,9 +229,9 @@ def _readings(found: Judgement, most: int | None) -> Iterator[Block]:
         return
     yield Heading("Checks worth adding")
     yield Text(
-        "A reading of a quantity, or a test of one fault alone, without error and for nothing but what it takes "
-        "to get there: what it saves at most is what a real check may take. An estimate against the best plan "
-        "that was found, looking one step further."
+        "A reading of a quantity, or a test of one fault alone, without error and for nothing but what "
+        "it takes to get there: what it saves at most is what a real check may take. An estimate against the "
+        "best plan that was found, looking one step further."
     )
     heads = (
         Column("to read or test"),
