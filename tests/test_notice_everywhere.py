@@ -90,6 +90,18 @@ ENTRIES: dict[str, tuple[str, ...]] = {
         f"testability {CART} --seconds 1 --html OUT.html",
         f"testability {CART} --seconds 1 --csv OUT.csv",
     ),
+    "model criticality": (
+        f"model criticality {CART}",
+        f"model criticality {CART} --json",
+        f"model criticality {CART} --html OUT.html",
+        f"model criticality {CART} --csv OUT.csv",
+    ),
+    "model sensitivity": (
+        f"model sensitivity {CART} --observe fluid_under_cart=below_pump --seconds 1",
+        f"model sensitivity {CART} --observe fluid_under_cart=below_pump --seconds 1 --json",
+        f"model sensitivity {CART} --observe fluid_under_cart=below_pump --seconds 1 --html OUT.html",
+        f"model sensitivity {CART} --observe fluid_under_cart=below_pump --seconds 1 --csv OUT.csv",
+    ),
     "case list": ("case list", "case list --json"),
     "case show": ("case show hot-cart", "case show hot-cart --truth", "case show hot-cart --json"),
     "case check": (

@@ -62,14 +62,14 @@ class Worked:
 
 def worked(write_up: WriteUp, reasoner: Reasoner, with_readings: Reasoner) -> Worked:
     """The plan from a write-up, followed with each of its faults; ``with_readings``: see ``added``."""
-    belief = _belief(reasoner, write_up)
+    belief = belief_after(write_up, reasoner)
     sets = [frozenset((fault,)) for fault in write_up.faults]
     try:
         plan = Prepared(belief, tuple(dict.fromkeys((*likely_sets(belief, Limits()), *sets))), SEARCHED)
     except BadPlanningProblem:
         return Worked(write_up, ())
     ways = [_way(reasoner.model, f, plan.way(one)) for f, one in zip(write_up.faults, sets, strict=True)]
-    first = _signs_first(_belief(with_readings, write_up), plan)
+    first = _signs_first(belief_after(write_up, with_readings), plan)
     straight, best = _straight(plan, plan.search.root.belief), plan.search.root.high
     saves = {s.name: straight - s.then_repairs(plan) for s in first if s.name in reasoner.model.checks}
     readings = [step for step in first if step.name.startswith(MARK)] + _faults_first(plan)
@@ -78,7 +78,7 @@ def worked(write_up: WriteUp, reasoner: Reasoner, with_readings: Reasoner) -> Wo
     return Worked(write_up, tuple(ways), saves, {name: gain for name, gain in gains.items() if gain > 0})
 
 
-def _belief(reasoner: Reasoner, write_up: WriteUp) -> Belief:
+def belief_after(write_up: WriteUp, reasoner: Reasoner) -> Belief:
     """The belief of the person at work; of a report whose parts cannot be seen together, the first part."""
     model = reasoner.model
     told = start(conditions_of(model, {}, write_up.situation))

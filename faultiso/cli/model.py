@@ -11,6 +11,8 @@ import typer
 from faultiso.base.problems import UsageError
 from faultiso.cli.errors import DONE, NO
 from faultiso.cli.groups import ending, new_group
+from faultiso.cli.model_criticality import criticality_command
+from faultiso.cli.model_sensitivity import sensitivity_command
 
 if TYPE_CHECKING:
     from faultiso.belief.width import Width
@@ -171,3 +173,9 @@ def written_schema(schema: dict[str, Any], out: Path | None) -> int:
         out.write_text(text, encoding="ascii")
         sys.stderr.write(f"Written: {out}\n")
     return DONE
+
+
+group.command("criticality", epilog=ending("faultiso model criticality tug.yaml"))(criticality_command)
+group.command("sensitivity", epilog=ending("faultiso model sensitivity tug.yaml --observe light=lit"))(
+    sensitivity_command
+)

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 import yaml
 
+from faultiso.appraisal.criticality import item_numbers, level, mode_number
 from faultiso.appraisal.isolation import Shares, isolation
 
 RECORDS: dict[str, Any] = yaml.safe_load(
@@ -34,3 +35,18 @@ def agree(expected: dict[str, Any], found: Shares) -> None:
     assert found.detected == pytest.approx(expected["detected"], abs=1e-9)
     assert found.isolated == pytest.approx(expected["isolated"], abs=1e-9)
     assert found.size == pytest.approx(expected["size"], abs=1e-9)
+
+
+@pytest.mark.parametrize("record", RECORDS["criticality"]["records"].values())
+def test_criticality_numbers(record: Any) -> None:
+    numbers = []
+    for mode in record["modes"]:
+        number = mode_number(mode["beta"], mode["alpha"], record["failures_per_hour"], record["hours"])
+        assert number == pytest.approx(mode["number"], rel=1e-9)
+        numbers.append((mode["severity"], number))
+    assert item_numbers(numbers) == pytest.approx(record["item"], rel=1e-9)
+
+
+@pytest.mark.parametrize("record", RECORDS["levels"]["records"].values())
+def test_probability_levels(record: Any) -> None:
+    assert [level(share) for share in record["shares"]] == record["levels"]
