@@ -78,9 +78,10 @@ def swings_svg(
 
     parts: list[str] = []
     for place, swing in enumerate(swings):
-        parts += _name(swing.name, TOP + ROW * place)
         parts += _swing(across(now), across(swing.low), across(swing.high), TOP + ROW * place + 18)
-    parts += [line([(across(now), TOP - 4), (across(now), foot)], stroke_width=1.5)]
+    parts.append(line([(across(now), TOP - 4), (across(now), foot)], stroke_width=1.5))
+    for place, swing in enumerate(swings):
+        parts += _name(swing.name, TOP + ROW * place)
     parts += _scale(least, most, foot, unit)
     return document(WIDTH, foot + 44, title, about, subject, parts)
 

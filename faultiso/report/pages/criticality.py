@@ -43,10 +43,9 @@ def _blocks(found: Criticality, most: int | None) -> Iterator[Block]:
     yield Text(f"{counted(len(found.modes), 'fault')}, {found.hours:g} hours. {MEANING}")
     missing = len(found.modes) - found.stated
     if missing:
-        what = (
-            "None of the faults states" if not found.stated else f"{counted(missing, 'fault')} of these state"
-        )
-        yield Text(f"{what} a severity: ranked by rate alone. Add severity: to a fault.", apart=True)
+        some = f"{counted(missing, 'fault')} {'states' if missing == 1 else 'state'} no severity"
+        what = some if found.stated else "None of the faults states a severity"
+        yield Text(f"{what}: ranked by rate alone. Add severity: to a fault.", apart=True)
     yield Heading("Matrix")
     yield _matrix(found, names=most is None)
     yield Heading("Faults")

@@ -73,19 +73,31 @@ def _leader(found: Tornado, most: int | None) -> Iterator[Block]:
     if most is None:
         bars = [Bar(s.parameter.label, 100 * s.low.leader, 100 * s.high.leader) for s in swings[:MOST_DRAWN]]
         yield _picture(name, bars, 100 * found.posterior, "in 100", found)
-    ends = [(s.low.leader, s.high.leader) for s in swings]
-    bars_of_text = text_bars(ends, found.posterior)
-    rows = tuple(
-        (swing.parameter.label, *_pair(swing), bar)
-        for swing, bar in list(zip(swings, bars_of_text, strict=True))[:most]
-    )
-    yield Table(_HEADS, rows, f"{name}, in 100")
+    ends = [(swing.low.leader, swing.high.leader) for swing in swings]
+    words = [(in_hundred(low), in_hundred(high)) for low, high in ends]
+    yield _table(swings, words, text_bars(ends, found.posterior), most, f"{name}, in 100")
     if most is not None and len(swings) > most:
         yield Text(f"{len(swings) - most} more; the page (--html) has all of them.", quiet=True)
     yield from _turning(found, swings, most)
 
 
-_HEADS = (Column("number"), Column("low", "number"), Column("high", "number"), Column("- low + high"))
+def _table(
+    swings: Sequence[Swing],
+    ends: Sequence[tuple[str, str]],
+    bars: Sequence[str],
+    most: int | None,
+    about: str,
+) -> Table:
+    """Bars of text on a screen, the values of each number on paper."""
+    last = bars if most is not None else [_span(swing) for swing in swings]
+    rows = [(s.parameter.label, *pair, end) for s, pair, end in zip(swings, ends, last, strict=True)]
+    heads = (
+        Column("number"),
+        Column("low", "number"),
+        Column("high", "number"),
+        Column("- low + high" if most is not None else "its low to its high end"),
+    )
+    return Table(heads, tuple(rows[:most]), about)
 
 
 def _turning(found: Tornado, swings: Sequence[Swing], most: int | None) -> Iterator[Block]:
@@ -109,16 +121,12 @@ def _span(swing: Swing) -> str:
     return f"{swing.low.value:.2g} to {swing.high.value:.2g}"
 
 
-def _pair(swing: Swing) -> tuple[str, str]:
-    return in_hundred(swing.low.leader), in_hundred(swing.high.leader)
-
-
 def _leads(found: Tornado, swing: Swing) -> str:
     """Who leads at an end where it is another fault, and from which value on."""
     others = [end.leads for end in (swing.low, swing.high) if end.leads != found.leader]
     if not others:
         return ""
-    turns = f" from {swing.turns:.2g}" if swing.turns is not None else ""
+    turns = f", changing at {swing.turns:.2g}" if swing.turns is not None else ""
     return listed(list(dict.fromkeys(others))) + turns
 
 
@@ -148,12 +156,9 @@ def _minutes(found: Tornado, most: int | None) -> Iterator[Block]:
     if most is None:
         bars = [Bar(s.parameter.label, *_ends(s)) for s in swings[:MOST_DRAWN]]
         yield _picture("What moves the minutes ahead", bars, found.minutes, "minutes", found)
-    bars_of_text = text_bars([_ends(swing) for swing in swings], found.minutes)
-    rows = tuple(
-        (swing.parameter.label, *(f"{end:.0f}" for end in _ends(swing)), bar)
-        for swing, bar in list(zip(swings, bars_of_text, strict=True))[:most]
-    )
-    yield Table(_HEADS, rows, "minutes ahead, with the number at its low and at its high end")
+    ends = [_ends(swing) for swing in swings]
+    words = [(f"{low:.0f}", f"{high:.0f}") for low, high in ends]
+    yield _table(swings, words, text_bars(ends, found.minutes), most, "minutes ahead at both ends")
 
 
 def _ends(swing: Swing) -> tuple[float, float]:

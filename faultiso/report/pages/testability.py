@@ -114,10 +114,11 @@ def _bars(name: str, found: Isolation) -> Iterator[Share]:
 
 
 def _groups(found: Judgement, most: int | None) -> Iterator[Block]:
+    same, never = found.everything.groups, found.everything.never
     for name, groups in (
         ("Alike to the crew", found.crew.groups),
-        ("Alike to every check", found.everything.groups),
-        ("The same in everything, however faint", found.everything.never),
+        ("Alike to every check", same if same != never else ()),
+        ("The same in everything, however faint the difference", never),
     ):
         if groups:
             yield Heading(f"{name}: {counted(len(groups), 'group')}")
@@ -132,7 +133,8 @@ def _group(group: Group) -> tuple[str, str, str]:
 
 
 def _rate(rate: float) -> str:
-    return f"{rate * 1e6:.3g}"
+    million = rate * 1e6
+    return f"{million:,.0f}" if million >= 100 else f"{million:.3g}"
 
 
 def _cut(table: Table, of: int, most: int | None) -> Iterator[Block]:
@@ -152,10 +154,11 @@ def _faint(found: Judgement, most: int | None) -> Iterator[Block]:
         rows = tuple((row.fault, _at(row.sign, row.situation), f"{row.moved:.2f}") for row in faint[:most])
         heads = (Column("fault"), Column("shown best by"), Column("difference", "number"))
         yield from _cut(Table(heads, rows, "what shows them best"), len(faint), most)
-    if found.silent:
+    silent = [name for name in found.silent if name not in {row.fault for row in nothing}]
+    if silent:
         yield Heading("Faults that no indication shows")
-        shown = found.silent[:most]
-        more = f" and {len(found.silent) - len(shown)} more" if len(shown) < len(found.silent) else ""
+        shown = silent[:most]
+        more = f" and {len(silent) - len(shown)} more" if len(shown) < len(silent) else ""
         yield Text(f"{', '.join(shown)}{more}: only checks find them, and no crew writes them up.")
 
 
