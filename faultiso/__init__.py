@@ -17,6 +17,9 @@ _HOMES = {
     "Reasoner": "faultiso.belief.reasoner",
     "load_case": "faultiso.casebook.load",
     "Advisor": "faultiso.planning.advice",
+    "judgement": "faultiso.appraisal.testability",
+    "tornado": "faultiso.appraisal.sensitivity.tornado",
+    "criticality": "faultiso.appraisal.criticality",
 }
 
 __all__ = ["__version__", *_HOMES]

@@ -55,7 +55,6 @@ def isolation(apart: Array, rates: Array, units: Sequence[str], least: float) ->
     """Judge a table of differences, ``apart`` (1 + faults, 1 + faults), nothing wrong first."""
     detected = np.asarray(apart[0, 1:] >= least)
     same = (apart[1:, 1:] < least) & detected[None, :] & detected[:, None]
-    np.fill_diagonal(same, detected)
     groups = tuple(frozenset(np.flatnonzero(row).tolist()) for row in same)
     sizes = np.array([len({units[place] for place in group}) for group in groups], dtype=np.intp)
     return Isolation(

@@ -129,6 +129,17 @@ def test_an_indication_that_repeats_another_is_redundant() -> None:
     assert groups_of(found, everything) == faint(found, everything) == ()
 
 
+def test_what_most_likely_shows_as_usual_is_in_no_write_up() -> None:
+    seldom = RIG.replace("{reads: dirt, minutes: 10}", "{reads: dirt, minutes: 10, miss: 0.6}")
+    seldom = seldom.replace("{when: {switch.stuck: present}, then: lit}", "{when: {tired: yes}, then: lit}")
+    seldom = seldom.replace(
+        "  dirt:\n",
+        "  tired:\n    levels: [no, yes]\n    causes: [{fault: switch.stuck, gives: {yes: 0.4}}]\n  dirt:\n",
+    )
+    found = write_ups(signatures(Reasoner(model(seldom))), 0.3)
+    assert [item.faults for item in found] == [("pump.worn", "pump.seized")]
+
+
 def test_the_plan_of_one_write_up() -> None:
     own = model(MISLEADING)
     found = signatures(Reasoner(own))

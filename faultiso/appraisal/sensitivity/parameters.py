@@ -151,7 +151,7 @@ def moved(chances: Chances, level: str, value: float) -> Mapping[str, float]:
 
 
 def argument(model: Model, parameter: Parameter, value: float) -> float:
-    """What the chances of answers are ratios of linear functions of: of a rate P(its fault) before any reading
+    """The chances with one of them at another value, all else in proportion, what is missing to one too."""
     and cause, of a chance itself."""
     if not parameter.is_rate:
         return value

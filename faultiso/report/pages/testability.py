@@ -15,6 +15,7 @@ from faultiso.report.drawing.bars import Share, shares_svg
 from faultiso.report.page import Block, Column, Details, Heading, Items, KeyValues, Page, Picture, Table, Text
 
 MOST_SHOWN = 8  # rows of a table on a screen
+WORTH_A_MINUTE, WORTH_ON_AVERAGE = 1.0, 0.05  # minutes that a check to add has to save
 SINGLY = (
     "Each fault alone, each sign on its own: what only several signs together tell is not counted. A fault "
     "is detected if some sign tells it from nothing wrong, isolated to the units of all faults that no sign "
@@ -227,14 +228,16 @@ def write_up_words(write_up: WriteUp) -> str:
 
 
 def _readings(found: Judgement, most: int | None) -> Iterator[Block]:
-    worth = [item for item in found.readings if item.most >= 1]
+    worth = [
+        item for item in found.readings if item.most >= WORTH_A_MINUTE and item.saves >= WORTH_ON_AVERAGE
+    ]
     if not worth:
         return
     yield Heading("Checks worth adding")
     yield Text(
-        "A reading of a quantity, or a test of one fault alone, without error and for nothing but what "
-        "it takes to get there: what it saves at most is what a real check may take. An estimate against the "
-        "best plan that was found, looking one step further."
+        "A reading of a quantity, or a test of one fault alone, without error and for nothing but what it "
+        "takes to get there: about what it saves is what a real check may take. An estimate against the best "
+        "plan that was found, looking one step further."
     )
     heads = (
         Column("to read or test"),
