@@ -151,8 +151,8 @@ def moved(chances: Chances, level: str, value: float) -> Mapping[str, float]:
 
 
 def argument(model: Model, parameter: Parameter, value: float) -> float:
-    """The chances with one of them at another value, all else in proportion, what is missing to one too."""
-    and cause, of a chance itself."""
+    """What the chances of answers are ratios of linear functions of: of a rate P(its fault) before any
+    reading and cause, of a chance itself."""
     if not parameter.is_rate:
         return value
     chance = -math.expm1(-value * model.flight_hours_at_risk)
