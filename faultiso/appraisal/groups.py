@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from faultiso.appraisal.isolation import ANY, Isolation
 from faultiso.appraisal.signatures import Sign, Signatures
+from faultiso.belief.value import entropy_bits
 from faultiso.model.parts import Repair
+from faultiso.network.network import Array
+
+LEAST_BITS = 0.05  # information about which fault of a group it is, below which a sign tells nothing
 
 
 @dataclass(frozen=True)
@@ -17,6 +21,7 @@ class Group:
     """Faults of which one at least is told from none of the others. ``rate``: of all of them together.
 
     ``repairs``: what clears some of them; ``mends_all``: a repair that clears all, "" if none does.
+    ``told_by``: of further signs the one that tells most about which of them it is, "" if none does.
     """
 
     faults: tuple[str, ...]
@@ -24,6 +29,7 @@ class Group:
     rate: float
     repairs: tuple[str, ...]
     mends_all: str
+    told_by: str
 
 
 @dataclass(frozen=True)
@@ -37,15 +43,15 @@ class Faint:
     moved: float
 
 
-def groups_of(signatures: Signatures, found: Isolation) -> tuple[Group, ...]:
+def groups_of(signatures: Signatures, found: Isolation, further: Sequence[Sign] = ()) -> tuple[Group, ...]:
     """Every group of two faults or more, those inside a larger one left out; the highest rate first."""
     sets = {group for group in found.groups if len(group) > 1}
     largest = [group for group in sets if not any(group < other for other in sets)]
-    made = [_group(signatures, sorted(group)) for group in largest]
+    made = [_group(signatures, sorted(group), further) for group in largest]
     return tuple(sorted(made, key=lambda group: (-group.rate, group.faults)))
 
 
-def _group(signatures: Signatures, places: list[int]) -> Group:
+def _group(signatures: Signatures, places: list[int], further: Sequence[Sign]) -> Group:
     faults = tuple(signatures.faults[place] for place in places)
     clearing = [repair for repair in signatures.model.repairs.values() if set(repair.clears) & set(faults)]
     whole = [repair for repair in clearing if set(faults) <= set(repair.clears)]
@@ -55,7 +61,21 @@ def _group(signatures: Signatures, places: list[int]) -> Group:
         rate=float(signatures.rates[places].sum()),
         repairs=tuple(_useful(clearing, set(faults))),
         mends_all=min(whole, key=lambda repair: repair.work.minutes).name if whole else "",
+        told_by=_telling(further, places, signatures.rates[places]),
     )
+
+
+def _telling(signs: Sequence[Sign], places: list[int], rates: Array) -> str:
+    """The sign with most information about which fault of a group it is; of equals the quickest."""
+    weights = rates / rates.sum() if rates.sum() > 0 else np.full(len(places), 1.0 / len(places))
+    rows = [1 + place for place in places]
+    best, name = (LEAST_BITS, 0.0), ""
+    for sign in signs:
+        given = sign.given[rows]
+        bits = float(entropy_bits(weights @ given) - weights @ entropy_bits(given))
+        if (worth := (round(bits, 6), -(sign.minutes or 0.0))) > best:
+            best, name = worth, sign.name
+    return name
 
 
 def _useful(repairs: list[Repair], faults: set[str]) -> Iterator[str]:

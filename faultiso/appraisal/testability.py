@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -11,7 +11,7 @@ from faultiso.appraisal.again import Again, Reports, again, reports
 from faultiso.appraisal.clock import Limit
 from faultiso.appraisal.groups import Faint, Group, faint, groups_of, idle_signs, redundant, unmade_checks
 from faultiso.appraisal.isolation import ANY, Isolation, isolation
-from faultiso.appraisal.signatures import Signatures, signatures
+from faultiso.appraisal.signatures import Sign, Signatures, signatures
 from faultiso.appraisal.ways import Worked, worked
 from faultiso.appraisal.worth import (
     CheckWorth,
@@ -125,8 +125,8 @@ def judgement(
     return Judgement(
         signatures=own,
         least=least,
-        crew=_told(own, least, checks=False),
-        everything=_told(own, least, checks=True),
+        crew=_told(own, least, own.indications, own.checks),
+        everything=_told(own, least, own.signs, [sign for sign in every.signs if is_reading(sign)]),
         again=again_rows,
         worked=done,
         left=left,
@@ -139,11 +139,13 @@ def _own(every: Signatures, model: Model) -> Signatures:
     return Signatures(model, every.faults, every.never_alone, signs)
 
 
-def _told(found: Signatures, least: float, checks: bool) -> Told:
-    apart = found.apart(found.signs if checks else found.indications)
+def _told(found: Signatures, least: float, signs: Sequence[Sign], further: Sequence[Sign]) -> Told:
+    """What signs tell, and which of further signs would tell more."""
+    apart = found.apart(signs)
     by_one = isolation(apart, found.rates, found.units, least)
     at_all = isolation(apart, found.rates, found.units, ANY)
-    return Told(by_one, at_all, groups_of(found, by_one), groups_of(found, at_all), faint(found, by_one))
+    groups, never = groups_of(found, by_one, further), groups_of(found, at_all, further)
+    return Told(by_one, at_all, groups, never, faint(found, by_one))
 
 
 def _plans(

@@ -187,23 +187,33 @@ def _table(table: Table, look: Look) -> list[str]:
     widths = [max(map(width, cells)) for cells in zip(heads, *rows, strict=True)]
     if look.plain or not rows:
         return _as_lines(table.columns, rows, look)
-    rooms = _rooms(table.columns, widths, look.width - len(_INDENT) * len(widths))
+    least = [max((_longest_word(row[place]) for row in rows), default=0) for place in range(len(widths))]
+    rooms = _rooms(table.columns, widths, least, look.width - len(_INDENT) * len(widths))
     if rooms is None or (len(rooms) > 1 and look.width < _NARROW_SCREEN):
         return _as_lines(table.columns, rows, look)
     return _as_columns(table.columns, heads, rows, look, rooms)
 
 
-def _rooms(kinds: tuple[Column, ...], widths: list[int], room: int) -> dict[int, int] | None:
+def _longest_word(cell: str) -> int:
+    return max(map(width, cell.split()), default=0)
+
+
+def _rooms(
+    kinds: tuple[Column, ...], widths: list[int], least: list[int], room: int
+) -> dict[int, int] | None:
     """The width to which text columns are wrapped so that all fit into ``room``: the longest alone where that
-    will do, else the widest narrowed first; None if some column would be too narrow to read."""
+    will do, else the widest narrowed first; None if some column would be too narrow to read, or for its
+    longest word (``least``)."""
     texts = [place for place, column in enumerate(kinds) if column.kind == "text"]
     longest = max(texts, key=lambda place: widths[place], default=None)
-    if longest is not None and _NARROWEST_COLUMN <= room - sum(widths) + widths[longest] < widths[longest]:
+    least = [max(_NARROWEST_COLUMN, word) for word in least]
+    if longest is not None and least[longest] <= room - sum(widths) + widths[longest] < widths[longest]:
         return {longest: room - sum(widths) + widths[longest]}
     found: dict[int, int] = {}
     for _ in range(sum(widths) - room):
-        widest = max(texts, key=lambda place: found.get(place, widths[place]), default=None)
-        if widest is None or found.get(widest, widths[widest]) <= _NARROWEST_COLUMN:
+        wide = [place for place in texts if found.get(place, widths[place]) > least[place]]
+        widest = max(wide, key=lambda place: found.get(place, widths[place]), default=None)
+        if widest is None:
             return None
         found[widest] = found.get(widest, widths[widest]) - 1
     return found

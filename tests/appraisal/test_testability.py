@@ -39,6 +39,7 @@ def test_what_the_crew_sees_and_what_checks_add(rig: Judgement) -> None:
     )
     assert group.rate == pytest.approx(3e-3)
     assert rig.everything.never == rig.everything.groups == (group,)
+    assert group.told_by == ""
 
 
 def test_what_nothing_reveals_and_what_tells_nothing(rig: Judgement) -> None:
@@ -104,6 +105,19 @@ def test_a_model_without_indications_repairs_or_faults_is_judged_too() -> None:
     lamp = "indications: {lamp: {kind: light, reads: box.bad}}\n"
     found = judgement(model(bare + lamp), seconds=600)
     assert [item.ways for item in found.worked] == [()] or found.worked[0].ways[0].end == "stop and refer"
+
+
+def test_what_would_tell_a_group_apart() -> None:
+    read = (
+        MISLEADING
+        + "checks: {long_look: {reads: pressure, minutes: 9}, look: {reads: pressure, minutes: 5}}\n"
+    )
+    found = judgement(model(read), seconds=0)
+    (group,) = found.crew.groups
+    assert (group.faults, group.mends_all, group.told_by) == (("pump.worn", "switch.stuck"), "", "look")
+    assert found.everything.groups == ()
+    hidden = judgement(model(MISLEADING), seconds=0)
+    assert [group.told_by for group in hidden.everything.groups] == ["reading of pressure"]
 
 
 def test_a_reading_of_each_quantity_where_it_tells_most() -> None:

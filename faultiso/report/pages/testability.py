@@ -123,14 +123,19 @@ def _groups(found: Judgement, most: int | None) -> Iterator[Block]:
     ):
         if groups:
             yield Heading(f"{name}: {counted(len(groups), 'group')}")
-            heads = (Column("faults"), Column("repairs"), Column("per million h", "number"))
+            heads = (
+                Column("faults"),
+                Column("repairs"),
+                Column("told apart by"),
+                Column("per million h", "number"),
+            )
             rows = tuple(_group(group) for group in groups[:most])
             yield from _cut(Table(heads, rows, name.lower()), len(groups), most)
 
 
-def _group(group: Group) -> tuple[str, str, str]:
+def _group(group: Group) -> tuple[str, ...]:
     mends = f"{group.mends_all} mends all" if group.mends_all else listed(list(group.repairs)) or "none"
-    return listed(list(group.faults)), mends, _rate(group.rate)
+    return listed(list(group.faults)), mends, group.told_by or "nothing", _rate(group.rate)
 
 
 def _rate(rate: float) -> str:
@@ -253,6 +258,8 @@ def _readings(found: Judgement, most: int | None) -> Iterator[Block]:
 
 
 def _misled(found: Judgement, most: int | None) -> Iterator[Block]:
+    if found.worked and not any(row.instrument for row in found.misled):
+        yield Text("No single instrument that fails takes a good unit off in these plans.", apart=True)
     groups: tuple[tuple[str, list[Misled]], ...] = (
         ("Single instruments that mislead the plan", [row for row in found.misled if row.instrument]),
         ("Other faults with which good units come off", [row for row in found.misled if not row.instrument]),
