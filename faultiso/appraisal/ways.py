@@ -29,7 +29,8 @@ from faultiso.planning.sequencing.ceiling import entropy, straight_to_repair
 from faultiso.planning.sequencing.problem import BadPlanningProblem
 
 SEARCHED = 20  # steps of the search for each write-up
-MOST_READINGS = 8  # readings and tests that are looked at closely, those that tell most
+TELLS = 1e-3  # bits about the set of faults, below which a check saves nothing
+MOST_READINGS = 6  # readings and tests that are looked at closely, those that tell most
 
 
 @dataclass(frozen=True)
@@ -48,10 +49,10 @@ class Way:
 class Worked:
     """A write-up with its ways; ``ways`` is empty where nothing can be planned.
 
-    ``saves``: of each check that could be made first, the minutes it saves against going straight to the
-    repairs, which follow it. ``would_save``: of a reading of a quantity, or a test of one fault alone, the
-    minutes it would save against the best plan that was found, if one more step is looked ahead after it;
-    only those above 0.
+    ``saves``: of each check that tells something and could be made first, the minutes it saves against going
+    straight to the repairs, which follow it. ``would_save``: of a reading of a quantity, or a test of one
+    fault alone, the minutes it would save against the best plan that was found, if one more step is looked
+    ahead after it; only those above 0.
     """
 
     write_up: WriteUp
@@ -71,7 +72,8 @@ def worked(write_up: WriteUp, reasoner: Reasoner, with_readings: Reasoner) -> Wo
     ways = [_way(reasoner.model, f, plan.way(one)) for f, one in zip(write_up.faults, sets, strict=True)]
     first = _signs_first(belief_after(write_up, with_readings), plan)
     straight, best = _straight(plan, plan.search.root.belief), plan.search.root.high
-    saves = {s.name: straight - s.then_repairs(plan) for s in first if s.name in reasoner.model.checks}
+    telling = [step for step in first if step.bits >= TELLS and step.name in reasoner.model.checks]
+    saves = {step.name: straight - step.then_repairs(plan) for step in telling}
     readings = [step for step in first if step.name.startswith(MARK)] + _faults_first(plan)
     readings.sort(key=lambda step: -step.bits)
     gains = {step.name.removeprefix(MARK): best - step.then_best(plan) for step in readings[:MOST_READINGS]}
