@@ -21,7 +21,7 @@ class Group:
     """Faults of which one at least is told from none of the others. ``rate``: of all of them together.
 
     ``repairs``: what clears some of them; ``mends_all``: a repair that clears all, "" if none does.
-    ``told_by``: of further signs the one that tells most about which of them it is, "" if none does.
+    ``told_by``: a further sign that tells well and quickly which of them it is, "" if none does.
     """
 
     faults: tuple[str, ...]
@@ -66,16 +66,16 @@ def _group(signatures: Signatures, places: list[int], further: Sequence[Sign]) -
 
 
 def _telling(signs: Sequence[Sign], places: list[int], rates: Array) -> str:
-    """The sign with most information about which fault of a group it is; of equals the quickest."""
+    """The quickest sign that tells at least half as much as any about which fault of a group it is."""
     weights = rates / rates.sum() if rates.sum() > 0 else np.full(len(places), 1.0 / len(places))
     rows = [1 + place for place in places]
-    best, name = (LEAST_BITS, 0.0), ""
-    for sign in signs:
-        given = sign.given[rows]
-        bits = float(entropy_bits(weights @ given) - weights @ entropy_bits(given))
-        if (worth := (round(bits, 6), -(sign.minutes or 0.0))) > best:
-            best, name = worth, sign.name
-    return name
+    told = [
+        (float(entropy_bits(weights @ sign.given[rows]) - weights @ entropy_bits(sign.given[rows])), sign)
+        for sign in signs
+    ]
+    least = max([LEAST_BITS, *(bits / 2 for bits, _ in told)])
+    enough = [(sign.minutes or 0.0, -round(bits, 6), sign.name) for bits, sign in told if bits >= least]
+    return min(enough)[2] if enough else ""
 
 
 def _useful(repairs: list[Repair], faults: set[str]) -> Iterator[str]:

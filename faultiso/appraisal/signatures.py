@@ -76,6 +76,13 @@ class Signatures:
     def checks(self) -> tuple[Sign, ...]:
         return tuple(sign for sign in self.signs if sign.is_check)
 
+    @property
+    def checks_from_start(self) -> tuple[Sign, ...]:
+        """The checks with their minutes as things stand at first; all, where no situation is like that."""
+        situations = self.model.situations.values()
+        first = [situation.name for situation in situations if situation.values == self.model.start]
+        return tuple(sign for sign in self.checks if sign.situation in first) or self.checks
+
     @cached_property
     def rates(self) -> Array:
         """Per flight hour, shape (faults,)."""

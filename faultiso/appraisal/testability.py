@@ -125,7 +125,7 @@ def judgement(
     return Judgement(
         signatures=own,
         least=least,
-        crew=_told(own, least, own.indications, own.checks),
+        crew=_told(own, least, own.indications, own.checks_from_start),
         everything=_told(own, least, own.signs, [sign for sign in every.signs if is_reading(sign)]),
         again=again_rows,
         worked=done,
