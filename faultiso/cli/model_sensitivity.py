@@ -11,7 +11,7 @@ from faultiso.base.problems import UsageError
 from faultiso.cli.readings import Observe, Others, Settings, SituationNow, belief_of
 
 if TYPE_CHECKING:
-    from faultiso.appraisal.sensitivity.tornado import Tornado
+    from faultiso.appraisal.sensitivity.swings import Tornado
     from faultiso.belief.belief import Belief
     from faultiso.belief.reasoner import Reasoner
     from faultiso.cli.output import Output

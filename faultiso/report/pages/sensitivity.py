@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from faultiso.appraisal.sensitivity.tornado import End, Swing, Tornado
+from faultiso.appraisal.sensitivity.swings import End, Swing, Tornado
 from faultiso.base.figures import in_hundred, listed, minutes_words
 from faultiso.report.counts import counted
 from faultiso.report.csv_safe import Value

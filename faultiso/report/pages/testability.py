@@ -7,23 +7,17 @@ from collections.abc import Iterator, Sequence
 from faultiso.appraisal.groups import Group
 from faultiso.appraisal.isolation import Isolation, Shares
 from faultiso.appraisal.testability import Judgement, Told
-from faultiso.appraisal.worth import Misled
-from faultiso.appraisal.writeups import WriteUp
-from faultiso.base.figures import in_hundred, listed, minutes_words
+from faultiso.base.figures import in_hundred, listed
 from faultiso.report.counts import counted
 from faultiso.report.drawing.bars import Share, shares_svg
-from faultiso.report.page import Block, Column, Details, Heading, Items, KeyValues, Page, Picture, Table, Text
+from faultiso.report.page import Block, Column, Heading, Items, KeyValues, Page, Picture, Table, Text
+from faultiso.report.pages.testability_plans import at, checks, cut, misled, plans, readings
 
 MOST_SHOWN = 8  # rows of a table on a screen
-WORTH_A_MINUTE, WORTH_ON_AVERAGE = 1.0, 0.05  # minutes that a check to add has to save
 SINGLY = (
     "Each fault alone, each sign on its own: what only several signs together tell is not counted. A fault "
     "is detected if some sign tells it from nothing wrong, isolated to the units of all faults that no sign "
     "tells from it."
-)
-ESTIMATES = (
-    "Minutes are estimates: the person stands at the start with the crew's report, and the rates are good "
-    "to a factor of three at best."
 )
 NOT_A_STANDARD = "Reports that nobody finds again are counted as is common practice; no standard fixes it."
 
@@ -48,10 +42,10 @@ def _blocks(found: Judgement, most: int | None, files: Sequence[tuple[str, str]]
     yield from _groups(found, most)
     yield from _faint(found, most)
     yield from _reports(found, most)
-    yield from _plans(found, most)
-    yield from _readings(found, most)
-    yield from _misled(found, most)
-    yield from _checks(found, most)
+    yield from plans(found, most)
+    yield from readings(found, most)
+    yield from misled(found, most)
+    yield from checks(found, most)
     if files:
         yield KeyValues(tuple(files))
 
@@ -130,7 +124,7 @@ def _groups(found: Judgement, most: int | None) -> Iterator[Block]:
                 Column("per million h", "number"),
             )
             rows = tuple(_group(group) for group in groups[:most])
-            yield from _cut(Table(heads, rows, name.lower()), len(groups), most)
+            yield from cut(Table(heads, rows, name.lower()), len(groups), most)
 
 
 def _group(group: Group) -> tuple[str, ...]:
@@ -143,12 +137,6 @@ def _rate(rate: float) -> str:
     return f"{million:,.0f}" if million >= 100 else f"{million:.3g}"
 
 
-def _cut(table: Table, of: int, most: int | None) -> Iterator[Block]:
-    yield table
-    if most is not None and of > most:
-        yield Text(f"{of - most} more; the page (--html) has all of them.", quiet=True)
-
-
 def _faint(found: Judgement, most: int | None) -> Iterator[Block]:
     nothing = [row for row in found.everything.faint if not row.sign]
     faint = [row for row in found.everything.faint if row.sign]
@@ -157,19 +145,15 @@ def _faint(found: Judgement, most: int | None) -> Iterator[Block]:
         yield Items(tuple(row.fault for row in nothing))
     if faint:
         yield Heading("Faults that show only faintly")
-        rows = tuple((row.fault, _at(row.sign, row.situation), f"{row.moved:.2f}") for row in faint[:most])
+        rows = tuple((row.fault, at(row.sign, row.situation), f"{row.moved:.2f}") for row in faint[:most])
         heads = (Column("fault"), Column("shown best by"), Column("difference", "number"))
-        yield from _cut(Table(heads, rows, "what shows them best"), len(faint), most)
+        yield from cut(Table(heads, rows, "what shows them best"), len(faint), most)
     silent = [name for name in found.silent if name not in {row.fault for row in nothing}]
     if silent:
         yield Heading("Faults that no indication shows")
         shown = silent[:most]
         more = f" and {len(silent) - len(shown)} more" if len(shown) < len(silent) else ""
         yield Text(f"{', '.join(shown)}{more}: only checks find them, and no crew writes them up.")
-
-
-def _at(sign: str, situation: str) -> str:
-    return f"{sign} ({situation})" if situation else sign
 
 
 def _reports(found: Judgement, most: int | None) -> Iterator[Block]:
@@ -191,116 +175,11 @@ def _reports(found: Judgement, most: int | None) -> Iterator[Block]:
     heads = ("of 10,000", "false", "again", "at start")
     cells = tuple(
         (
-            _at(row.sign, row.situation),
+            at(row.sign, row.situation),
             f"{row.reported * 1e4:.3g}",
             *map(in_hundred, (row.nothing_wrong, row.same, row.at_start)),
         )
         for row in rows[:most]
     )
     table = Table((Column("indication"), *(Column(head, "number") for head in heads)), cells, "by indication")
-    yield from _cut(table, len(rows), most)
-
-
-def _plans(found: Judgement, most: int | None) -> Iterator[Block]:
-    if not found.worked:
-        return
-    yield Heading("From the write-up to the repair")
-    judged = f"{counted(len(found.worked), 'write-up')} judged"
-    if found.left:
-        judged += (
-            f" of {len(found.worked) + len(found.left)}, {in_hundred(found.judged_share)} in 100 of their "
-            "rate; for the others the time was too short (--seconds)"
-        )
-    mean = "" if found.minutes is None else f" The plan takes {minutes_words(found.minutes)} on average."
-    yield Text(f"{judged}.{mean} {ESTIMATES}")
-    if most is None:
-        rows = tuple(_way_rows(found))
-        heads = (Column("fault"), Column("write-up"), Column("steps"), Column("takes", "minutes"))
-        yield Details("Every way", (Table(heads, rows, "the plan with each fault"),))
-
-
-def _way_rows(found: Judgement) -> Iterator[tuple[str, str, str, str]]:
-    for item in found.worked:
-        for way in item.ways:
-            end = "" if way.right else f"; {way.end}"
-            steps = ", ".join(way.steps) + end
-            yield way.fault, write_up_words(item.write_up), steps, minutes_words(way.minutes)
-
-
-def write_up_words(write_up: WriteUp) -> str:
-    """ "pump_light lit, gauge low (at_idle)"."""
-    return _at(", ".join(f"{name} {outcome}" for name, outcome in write_up.shown), write_up.situation)
-
-
-def _readings(found: Judgement, most: int | None) -> Iterator[Block]:
-    worth = [
-        item for item in found.readings if item.most >= WORTH_A_MINUTE and item.saves >= WORTH_ON_AVERAGE
-    ]
-    if not worth:
-        return
-    yield Heading("Checks worth adding")
-    yield Text(
-        "A reading of a quantity, or a test of one fault alone, without error and for nothing but what it "
-        "takes to get there: about what it saves is what a real check may take. An estimate against the best "
-        "plan that was found, looking one step further."
-    )
-    heads = (
-        Column("to read or test"),
-        Column("most, for the write-up"),
-        Column("most", "minutes"),
-        Column("on average", "minutes"),
-    )
-    rows = tuple(
-        (item.what, write_up_words(item.write_up), minutes_words(item.most), f"{item.saves:.1f} min")
-        for item in worth[:most]
-    )
-    yield from _cut(Table(heads, rows, "what a reading would save"), len(worth), most)
-
-
-def _misled(found: Judgement, most: int | None) -> Iterator[Block]:
-    if found.worked and not any(row.instrument for row in found.misled):
-        yield Text("No single instrument that fails takes a good unit off in these plans.", apart=True)
-    groups: tuple[tuple[str, list[Misled]], ...] = (
-        ("Single instruments that mislead the plan", [row for row in found.misled if row.instrument]),
-        ("Other faults with which good units come off", [row for row in found.misled if not row.instrument]),
-    )
-    for name, rows in groups:
-        if rows:
-            yield Heading(name)
-            heads = (
-                Column("fault"),
-                Column("write-up"),
-                Column("done to what was good"),
-                Column("takes", "minutes"),
-            )
-            cells = tuple(
-                (
-                    row.fault,
-                    write_up_words(row.write_up),
-                    listed(list(row.taken_off)),
-                    minutes_words(row.minutes),
-                )
-                for row in rows[:most]
-            )
-            yield from _cut(Table(heads, cells, name.lower()), len(rows), most)
-
-
-def _checks(found: Judgement, most: int | None) -> Iterator[Block]:
-    idle = [worth for worth in found.checks if not worth.earns]
-    if found.worked and idle:
-        yield Heading("Checks that never earn their minutes")
-        yield Text(
-            "In no plan of the write-ups judged, as a first step never worth its minutes, and neither the "
-            "proof of a repair nor what shows a fault that no indication shows."
-        )
-        heads = (Column("check"), Column("takes", "minutes"))
-        rows = tuple((worth.check, minutes_words(worth.minutes)) for worth in idle[:most])
-        yield from _cut(Table(heads, rows, "checks that never earn their minutes"), len(idle), most)
-    if found.idle:
-        yield Text(f"No single fault moves: {', '.join(found.idle)}.", apart=True)
-    if found.redundant:
-        names = ", ".join(found.redundant[:most])
-        more = " ..." if most is not None and len(found.redundant) > most else ""
-        yield Text(f"Indications that tell the crew nothing the others do not: {names}{more}.", apart=True)
-    if found.unmade:
-        yield Text(f"Cannot be made from any situation: {', '.join(found.unmade)}.", apart=True)
+    yield from cut(table, len(rows), most)

@@ -7,7 +7,8 @@ import pytest
 
 from faultiso.appraisal.sensitivity.function import Evaluation, Ratio, ratio
 from faultiso.appraisal.sensitivity.parameters import Parameter, argument, changed, parameters
-from faultiso.appraisal.sensitivity.tornado import End, Swing, is_linear, relevant_to, tornado
+from faultiso.appraisal.sensitivity.swings import End, Swing
+from faultiso.appraisal.sensitivity.tornado import is_linear, relevant_to, tornado
 from faultiso.belief.belief import Belief
 from faultiso.belief.reasoner import Reasoner
 from faultiso.model.system import Model
