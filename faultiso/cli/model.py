@@ -1,4 +1,4 @@
-"""``faultiso model``: check, list, show and export models."""
+"""``faultiso model``: write, check, list, show and export models."""
 
 from __future__ import annotations
 
@@ -11,6 +11,8 @@ import typer
 from faultiso.base.problems import UsageError
 from faultiso.cli.errors import DONE, NO
 from faultiso.cli.groups import ending, new_group
+from faultiso.cli.model_import import from_fmea, from_matrix
+from faultiso.cli.model_new import new
 
 if TYPE_CHECKING:
     from faultiso.belief.width import Width
@@ -171,3 +173,8 @@ def written_schema(schema: dict[str, Any], out: Path | None) -> int:
         out.write_text(text, encoding="ascii")
         sys.stderr.write(f"Written: {out}\n")
     return DONE
+
+
+group.command("new", epilog=ending("faultiso model new tug.yaml"))(new)
+group.command("from-fmea", epilog=ending("faultiso model from-fmea cart.csv --to cart.yaml"))(from_fmea)
+group.command("from-matrix", epilog=ending("faultiso model from-matrix lift.csv --to lift.yaml"))(from_matrix)

@@ -1,0 +1,49 @@
+"""Names for what people call by titles: lower-case identifiers as the language wants them, each once."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable
+
+_LONGEST = 48  # characters; long titles give names that end at a word
+_RESERVED = frozenset({"spare", "nk", "present", "absent"})
+_LETTERS = str.maketrans({"ß": "ss", "æ": "ae", "ø": "o", "œ": "oe", "ł": "l", "đ": "d", "ð": "d", "þ": "th"})
+
+
+def identifier(title: str, otherwise: str, joint: str = "_") -> str:
+    """The title as a name: accents dropped, all other signs a ``joint``; ``otherwise`` if nothing is left.
+
+    >>> identifier("Pump No. 1, geöffnet", "part")
+    'pump_no_1_geoffnet'
+    """
+    plain = unicodedata.normalize("NFKD", title.casefold().translate(_LETTERS))
+    bare = "".join(sign for sign in plain if not unicodedata.combining(sign))
+    words = [word for word in re.split("[^a-z0-9]+", bare) if word]
+    kept = ""
+    for word in words:
+        longer = f"{kept}{joint}{word}" if kept else word[:_LONGEST]
+        if len(longer) > _LONGEST:
+            break
+        kept = longer
+    if not kept or kept in _RESERVED:
+        return otherwise
+    return kept if kept[0].isalpha() else f"{otherwise}{joint}{kept}"
+
+
+class Names:
+    """Gives out names of one name space; a name that is taken gets a number."""
+
+    def __init__(self, taken: Iterable[str] = ()) -> None:
+        self._taken = set(taken)
+
+    def of(self, title: str, otherwise: str, *made: str) -> str:
+        """A name that nothing else has. ``made``: names made of it ("{}_state") are taken with it."""
+        name = identifier(title, otherwise)
+        for number in range(1, 2 * len(self._taken) + 3):
+            candidate = name if number == 1 else f"{name}_{number}"
+            together = {candidate, *(form.format(candidate) for form in made)}
+            if not together & self._taken:
+                break
+        self._taken |= together
+        return candidate

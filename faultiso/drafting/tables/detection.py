@@ -1,0 +1,117 @@
+"""Which detection method is an indication and which a check, and what it shows.
+
+A method that names a test, an inspection, a measurement or the like is a check. Else one that names a light,
+gauge, message, sound, button or trace is an indication of that kind. Anything else is a check.
+"METHOD: WHAT IT SHOWS" says what it shows. Where that is not said, a light is lit and a message shown, a
+gauge shows the effect on the next higher level, a check the local effect; where no effect is said, the mode.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+
+from faultiso.base.text import clean
+from faultiso.drafting.naming import Names
+from faultiso.drafting.start import KINDS, kind_of
+from faultiso.drafting.tables.draft import STATE, Effect, Sign
+from faultiso.drafting.tables.modes import Mode
+from faultiso.model.parts import SEVERITIES
+
+STRENGTH = 0.9  # chance that a fault shows; invented, and said so in the model
+MINUTES = 10.0
+FOUND_BY_HAND = 60.0  # minutes of an inspection that was added because nothing detects a mode
+_CHECKS = {
+    "test", "tests", "tested", "check", "checks", "checked", "inspect", "inspection", "inspected", "measure",
+    "measured", "measurement", "sample", "samples", "analysis", "look", "walk", "bench", "bit", "examination",
+    "examine", "borescope", "swap",
+}  # fmt: skip
+_LONGEST_LEVEL = 60
+_USUAL = "as usual"
+Named = Sequence[tuple[Mode, str]]  # each mode with the full name of its fault
+
+
+def signs_of(named: Named, phases: dict[str, str], names: Names) -> tuple[tuple[Sign, ...], tuple[str, ...]]:
+    """The signs of a table, and sentences on what was added or could not be carried over.
+
+    ``phases``: title of a phase, case folded -> its name; empty if phases are no condition.
+    """
+    told: list[str] = []
+    methods: dict[str, list[tuple[Mode, str, str]]] = {}
+    titles: dict[str, str] = {}
+    for mode, fault in named:
+        for title, shows in mode.methods:
+            titles.setdefault(title.casefold(), title)
+            methods.setdefault(title.casefold(), []).append((mode, fault, shows))
+    signs = [_sign(titles[key], rows, phases, names, told) for key, rows in methods.items()]
+    shown = {effect.fault for sign in signs if sign for effect in sign.effects}
+    added = list(_inspections([(mode, fault) for mode, fault in named if fault not in shown], names, told))
+    return tuple(sign for sign in (*signs, *added) if sign), tuple(told)
+
+
+def kind_of_method(title: str) -> str:
+    """The kind of an indication, "" for a check."""
+    words = set(re.split(r"\W+", title.casefold()))
+    return "" if words & _CHECKS else kind_of(title)
+
+
+def _sign(
+    title: str, rows: Iterable[tuple[Mode, str, str]], phases: dict[str, str], names: Names, told: list[str]
+) -> Sign | None:
+    kind = kind_of_method(title)
+    usual, other = KINDS[kind][1:] if kind else (_USUAL, "")
+    found: list[tuple[Effect, Mode]] = []
+    for mode, fault, shows in rows:
+        level = _level(shows) or (other if kind not in ("", "gauge") else _effect(mode, kind))
+        if level.casefold() == usual.casefold():
+            told.append(f'line {mode.line}: "{title}: {level}" is what it shows as usual; write it as a rule')
+        else:
+            when = tuple(phases[phase.casefold()] for phase in mode.phases) if phases else ()
+            found.append((Effect(fault, level, STRENGTH, when), mode))
+    if not found:
+        return None
+    levels = (usual, *_by_severity(found))
+    return Sign(_name(title, names), title, kind, levels, tuple(effect for effect, _ in found), MINUTES)
+
+
+def _name(title: str, names: Names) -> str:
+    return names.of(title, "sign", STATE)
+
+
+def _effect(mode: Mode, kind: str) -> str:
+    local, following, end = map(_level, mode.effects)
+    return (following or end or local if kind else local or following or end) or _level(mode.title)
+
+
+def _level(text: str) -> str:
+    """The text as a level: short, in one line, without the signs that observations are written with."""
+    plain = " ".join(re.sub("[=@]", " ", clean(text)).split())
+    if len(plain) <= _LONGEST_LEVEL:
+        return plain
+    return f"{plain[: _LONGEST_LEVEL - 3].rpartition(' ')[0] or plain[: _LONGEST_LEVEL - 3]}..."
+
+
+def _by_severity(found: Iterable[tuple[Effect, Mode]]) -> Iterator[str]:
+    """The levels, each once, the one of the worst severity class last."""
+    order = list(SEVERITIES.values())[::-1]
+    worst: dict[str, int] = {}
+    for effect, mode in found:
+        rank = order.index(mode.severity) if mode.severity in order else -1
+        worst[effect.level] = max(rank, worst.get(effect.level, -1))
+    yield from sorted(worst, key=lambda level: worst[level])
+
+
+def _inspections(hidden: Named, names: Names, told: list[str]) -> Iterator[Sign]:
+    """One inspection for each item with modes that nothing detects: else nobody could ever find them."""
+    items: dict[str, list[tuple[Mode, str]]] = {}
+    for mode, fault in hidden:
+        items.setdefault(mode.item.casefold(), []).append((mode, fault))
+    for rows in items.values():
+        title = f"inspect the {rows[0][0].item}"
+        levels = (_USUAL, *dict.fromkeys(_level(mode.title) for mode, _ in rows))
+        effects = tuple(Effect(fault, _level(mode.title), STRENGTH) for mode, fault in rows)
+        lines = ", ".join(str(mode.line) for mode, _ in rows)
+        told.append(f'nothing detects what stands in line {lines}: the check "{title}" was added, 60 min')
+        yield Sign(
+            _name(title, names), title, "", levels, effects, FOUND_BY_HAND, "added: the table names no method"
+        )
