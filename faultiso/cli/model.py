@@ -11,8 +11,10 @@ import typer
 from faultiso.base.problems import UsageError
 from faultiso.cli.errors import DONE, NO
 from faultiso.cli.groups import ending, new_group
+from faultiso.cli.model_diff import diff
 from faultiso.cli.model_import import from_fmea, from_matrix
 from faultiso.cli.model_new import new
+from faultiso.cli.model_review import review
 
 if TYPE_CHECKING:
     from faultiso.belief.width import Width
@@ -122,7 +124,7 @@ def show_command(
 def export_command(
     model: Annotated[str, typer.Argument(metavar="MODEL", help="A file, or the name of a shipped model.")],
     kind: Annotated[
-        str, typer.Option("--format", help="bif, xmlbif, uai, graphml, dot, json or matrix.")
+        str, typer.Option("--format", help="bif, xmlbif, uai, graphml, dot, json, matrix or fmea.")
     ] = "json",
     situation: Annotated[
         str, typer.Option("--situation", help="For a network or a matrix (default: the start).")
@@ -178,3 +180,5 @@ def written_schema(schema: dict[str, Any], out: Path | None) -> int:
 group.command("new", epilog=ending("faultiso model new tug.yaml"))(new)
 group.command("from-fmea", epilog=ending("faultiso model from-fmea cart.csv --to cart.yaml"))(from_fmea)
 group.command("from-matrix", epilog=ending("faultiso model from-matrix lift.csv --to lift.yaml"))(from_matrix)
+group.command("diff", epilog=ending("faultiso model diff old.yaml new.yaml"))(diff)
+group.command("review", epilog=ending("faultiso model review tug.yaml --html review.html"))(review)

@@ -27,7 +27,7 @@ _CHECKS = {
     "examine", "borescope", "swap",
 }  # fmt: skip
 _LONGEST_LEVEL = 60
-_USUAL = "as usual"
+_USUAL = ("as usual", "usual", "nothing unusual", "as it should be")
 Named = Sequence[tuple[Mode, str]]  # each mode with the full name of its fault
 
 
@@ -43,10 +43,9 @@ def signs_of(named: Named, phases: dict[str, str], names: Names) -> tuple[tuple[
         for title, shows in mode.methods:
             titles.setdefault(title.casefold(), title)
             methods.setdefault(title.casefold(), []).append((mode, fault, shows))
-    signs = [_sign(titles[key], rows, phases, names, told) for key, rows in methods.items()]
-    shown = {effect.fault for sign in signs if sign for effect in sign.effects}
-    added = list(_inspections([(mode, fault) for mode, fault in named if fault not in shown], names, told))
-    return tuple(sign for sign in (*signs, *added) if sign), tuple(told)
+    signs = [_sign(titles[key], rows, phases, names) for key, rows in methods.items()]
+    hidden = [(mode, fault) for mode, fault in named if not mode.methods]
+    return (*signs, *_inspections(hidden, names, told)), tuple(told)
 
 
 def kind_of_method(title: str) -> str:
@@ -55,23 +54,20 @@ def kind_of_method(title: str) -> str:
     return "" if words & _CHECKS else kind_of(title)
 
 
-def _sign(
-    title: str, rows: Iterable[tuple[Mode, str, str]], phases: dict[str, str], names: Names, told: list[str]
-) -> Sign | None:
+def _sign(title: str, rows: Sequence[tuple[Mode, str, str]], phases: dict[str, str], names: Names) -> Sign:
     kind = kind_of_method(title)
-    usual, other = KINDS[kind][1:] if kind else (_USUAL, "")
+    other = KINDS[kind][2] if kind not in ("", "gauge") else ""
     found: list[tuple[Effect, Mode]] = []
+    spelt: dict[str, str] = {}
     for mode, fault, shows in rows:
-        level = _level(shows) or (other if kind not in ("", "gauge") else _effect(mode, kind))
-        if level.casefold() == usual.casefold():
-            told.append(f'line {mode.line}: "{title}: {level}" is what it shows as usual; write it as a rule')
-        else:
-            when = tuple(phases[phase.casefold()] for phase in mode.phases) if phases else ()
-            found.append((Effect(fault, level, STRENGTH, when), mode))
-    if not found:
-        return None
-    levels = (usual, *_by_severity(found))
-    return Sign(_name(title, names), title, kind, levels, tuple(effect for effect, _ in found), MINUTES)
+        level = _level(shows) or other or _effect(mode, kind)
+        level = spelt.setdefault(level.casefold(), level)
+        when = tuple(phases[phase.casefold()] for phase in mode.phases) if phases else ()
+        found.append((Effect(fault, level, STRENGTH, when), mode))
+    # a light that some fault keeps out is not out as usual
+    usual = next(word for word in (KINDS[kind][1] if kind else "", *_USUAL) if word and word not in spelt)
+    effects = tuple(effect for effect, _ in found)
+    return Sign(_name(title, names), title, kind, (usual, *_by_severity(found)), effects, MINUTES)
 
 
 def _name(title: str, names: Names) -> str:
@@ -108,7 +104,8 @@ def _inspections(hidden: Named, names: Names, told: list[str]) -> Iterator[Sign]
         items.setdefault(mode.item.casefold(), []).append((mode, fault))
     for rows in items.values():
         title = f"inspect the {rows[0][0].item}"
-        levels = (_USUAL, *dict.fromkeys(_level(mode.title) for mode, _ in rows))
+        shown = dict.fromkeys(_level(mode.title) for mode, _ in rows)
+        levels = (next(word for word in _USUAL if word not in shown), *shown)
         effects = tuple(Effect(fault, _level(mode.title), STRENGTH) for mode, fault in rows)
         lines = ", ".join(str(mode.line) for mode, _ in rows)
         told.append(f'nothing detects what stands in line {lines}: the check "{title}" was added, 60 min')
