@@ -40,17 +40,19 @@ def check(
     if json and watch:
         raise UsageError("--watch prints one answer after the other and --json only one; choose one of them.")
     path = find_model(file)
-    code, files = _checked(path, json)
-    if watch:
-        from faultiso.cli.watch import each_save
+    if not watch:
+        return _checked(path, json)[0]
+    from faultiso.cli.watch import Watched
 
-        for _ in each_save(files):
-            _checked(path, json)
-    return code
+    watched = Watched([path])
+    while True:
+        watched.these(_checked(path, json)[1])
+        watched.wait()
+        sys.stdout.write("\n")
 
 
 def _checked(path: Path, json: bool) -> tuple[int, list[Path]]:
-    """Check and show once: the exit code, and the files that the model was read from."""
+    """Check and show once: the exit code, and the files that the model is read from, there or not."""
     from faultiso.cli.streams import show
     from faultiso.language.load import load
     from faultiso.report.json_output import document
@@ -66,7 +68,7 @@ def _checked(path: Path, json: bool) -> tuple[int, list[Path]]:
     else:
         show(problems_page(str(path), loaded.model, problems, loaded.texts, sizes))
     sys.stdout.flush()
-    return (DONE if loaded.model and not large else NO), [path, *map(Path, loaded.texts)]
+    return (DONE if loaded.model and not large else NO), [path, *map(Path, loaded.files)]
 
 
 def _widths(model: Model | None) -> tuple[Width, ...]:
