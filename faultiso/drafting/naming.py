@@ -7,7 +7,10 @@ import unicodedata
 from collections.abc import Iterable
 
 _LONGEST = 48  # characters; long titles give names that end at a word
-_RESERVED = frozenset({"spare", "nk", "present", "absent"})
+#: what means something in models, and what some readers of YAML take for no text
+_RESERVED = frozenset(
+    {"spare", "nk", "present", "absent", "y", "n", "yes", "no", "on", "off", "true", "false", "null"}
+)
 _LETTERS = str.maketrans({"ß": "ss", "æ": "ae", "ø": "o", "œ": "oe", "ł": "l", "đ": "d", "ð": "d", "þ": "th"})
 
 
@@ -37,9 +40,15 @@ class Names:
     def __init__(self, taken: Iterable[str] = ()) -> None:
         self._taken = set(taken)
 
+    def given(self, name: str, *made: str) -> str:
+        """This very name if it is free, else one with a number."""
+        return self._free(name, made)
+
     def of(self, title: str, otherwise: str, *made: str) -> str:
         """A name that nothing else has. ``made``: names made of it ("{}_state") are taken with it."""
-        name = identifier(title, otherwise)
+        return self._free(identifier(title, otherwise), made)
+
+    def _free(self, name: str, made: Iterable[str]) -> str:
         for number in range(1, 2 * len(self._taken) + 3):
             candidate = name if number == 1 else f"{name}_{number}"
             together = {candidate, *(form.format(candidate) for form in made)}

@@ -84,8 +84,7 @@ def _components(table: Modes, names: Names) -> tuple[tuple[Component, ...], list
     named: list[tuple[Mode, str]] = []
     for modes in items.values():
         given = _FULL_NAME.fullmatch(modes[0].name)
-        title = given[1] if given else modes[0].item
-        name = names.of(title, "item", REPLACE)
+        name = names.given(given[1], REPLACE) if given else names.of(modes[0].item, "item", REPLACE)
         own = Names()
         faults = [_fault(mode, own, Path(table.file).name) for mode in modes]
         about = " ".join(dict.fromkeys(mode.function for mode in modes if mode.function))
@@ -100,7 +99,7 @@ def _fault(mode: Mode, names: Names, file: str) -> Fault:
     said = "; ".join(f"{where}: {effect}" for where, effect in effects if effect)
     about = [f"Cause: {mode.cause}." if mode.cause else "", f"Effects: {said}." if said else ""]
     return Fault(
-        name=names.of(given[2] if given else mode.title, "mode"),
+        name=names.given(given[2]) if given else names.of(mode.title, "mode"),
         title=mode.title,
         rate=mode.rate,
         source=mode.source or f"{file}, line {mode.line}",

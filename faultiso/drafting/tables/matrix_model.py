@@ -62,25 +62,31 @@ def rates_of(probability: np.ndarray) -> list[float]:
 
 
 def _components(matrix: DependencyMatrix, names: Names, file: str) -> tuple[tuple[Component, ...], list[str]]:
-    """One component for each name before a point or a colon, and the full name of each row's fault."""
-    parts: dict[str, tuple[str, Names, list[Fault]]] = {}
+    """A component for all names with the same before a point or colon; the full name of each row's fault."""
+    parts: dict[str, tuple[str, str, Names, list[Fault]]] = {}
     full = []
     for row, rate in zip(matrix.faults, rates_of(matrix.probability), strict=True):
-        unit, mode = _parted(row)
+        given = _FULL_NAME.fullmatch(row)
+        unit, mode = (given[1], given[2]) if given else _parted(row)
         if unit not in parts:
-            parts[unit] = (names.of(unit, "unit", REPLACE), Names(), [])
-        component, own, faults = parts[unit]
-        faults.append(Fault(own.of(mode, "mode"), mode, rate, f"{file}, {row}"))
-        full.append(f"{component}.{faults[-1].name}")
-    return tuple(Component(name, unit, "", tuple(faults)) for unit, (name, _, faults) in parts.items()), full
+            name = names.given(unit, REPLACE) if given else names.of(unit, "unit", REPLACE)
+            parts[unit] = (name, _title(unit, given), Names(), [])
+        component, _, own, faults = parts[unit]
+        name = own.given(mode) if given else own.of(mode, "mode")
+        faults.append(Fault(name, _title(mode, given), rate, f"{file}, {row}"))
+        full.append(f"{component}.{name}")
+    components = [Component(name, title, "", tuple(faults)) for name, title, _, faults in parts.values()]
+    return tuple(components), full
 
 
 def _parted(row: str) -> tuple[str, str]:
-    """ "pump.worn" and "pump: worn" are the worn pump; anything else is a unit that fails."""
-    found = _FULL_NAME.fullmatch(row)
-    unit, _, mode = (found[1], "", found[2]) if found else (part.strip() for part in row.partition(": "))
-    plain = unit.replace("_", " ") if found else unit
-    return plain, (mode.replace("_", " ") if found else mode) or "failed"
+    """ "Pump: worn" is the worn pump; anything without a colon is a unit that fails."""
+    unit, _, mode = (part.strip() for part in row.partition(": "))
+    return unit, mode or "failed"
+
+
+def _title(text: str, is_name: object) -> str:
+    return text.replace("_", " ") if is_name else text
 
 
 def _sign(

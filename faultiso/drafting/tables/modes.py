@@ -97,11 +97,11 @@ def _modes(
 
 
 def _carried_down(records: Sequence[Record]) -> Iterator[Record]:
-    """An empty item is the one above, with its function and rate where these are empty too."""
+    """An item that is the one above, or empty, has its function and rate where these are empty."""
     above: Mapping[str, Cell] = {}
     for record in records:
         cells = dict(record.cells)
-        if not cells["item"].text and above:
+        if above and cells["item"].text.casefold() in ("", above["item"].text.casefold()):
             cells |= {name: above[name] for name in ("item", "function", "rate") if not cells[name].text}
         above = cells
         yield Record(record.line, cells, record.more)
