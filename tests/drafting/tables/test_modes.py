@@ -87,7 +87,7 @@ def test_all_mistakes_are_told_in_one_run(tmp_path: Path) -> None:
         'shop.csv:5:6: "worn" of pump stands twice, first in line 4',
         "shop.csv:5:14: a quotation mark opens this cell and none closes it",
         'shop.csv:5:14: column "failure rate": found ""2e-6". A number is wanted in per h, or nk for not known',
-        'shop.csv:6:23: "beyond" stands beyond the last column',
+        'shop.csv:6:21: "beyond" stands beyond the last column',
     ]
 
 
