@@ -68,8 +68,8 @@ def from_matrix(
 
 def _written(table: Path, made: Made, to: Path, problems: tuple[Problem, ...], json: bool) -> int:
     """Write the model and its schema; show what was made, added and left out, and what is to be mended."""
-    from faultiso.cli.model_places import schema_beside, written_new
-    from faultiso.cli.streams import say, show
+    from faultiso.cli.model_places import schema_beside, tell, written_new
+    from faultiso.cli.streams import show
     from faultiso.drafting.tables.draft import draft_text
     from faultiso.language.load import load
     from faultiso.report.json_output import document
@@ -83,6 +83,5 @@ def _written(table: Path, made: Made, to: Path, problems: tuple[Problem, ...], j
         sys.stdout.write(document(record, made.draft.subject))
     else:
         show(made_page(str(table), made.told, problems, loaded, str(to)))
-    say(f"Written: {to}    For your editor: {schema.name}")
-    say(f"Next: faultiso model review {to}")
+    tell(f"Written: {to}. For your editor: {schema.name}", f"Next: faultiso model review {to}")
     return DONE if loaded.model else NO

@@ -12,7 +12,6 @@ from faultiso.cli.errors import DONE, LEFT, WRONG_USE
 if TYPE_CHECKING:
     from faultiso.base.notice import Subject
     from faultiso.cli.asking import Asker
-    from faultiso.cli.console import Console
 
 LONGEST_TITLE = 80  # characters; it stands in narrow tables
 _SUBJECTS: dict[str, tuple[Subject, str]] = {
@@ -48,7 +47,7 @@ def new(
         code = WRONG_USE
     except Left:
         code = LEFT
-    return _written(asked, file, console, code) if asked.begun else code or WRONG_USE
+    return _written(asked, file, code) if asked.begun else code or WRONG_USE
 
 
 class _Questions:
@@ -102,9 +101,9 @@ def _wrong_with(title: str) -> str:
     return f"{found.message}." if found else ""
 
 
-def _written(asked: _Questions, file: Path, console: Console, code: int) -> int:
+def _written(asked: _Questions, file: Path, code: int) -> int:
     """Write the model and its schema, and say what ``model check`` says of it."""
-    from faultiso.cli.model_places import checked_page, schema_beside, written_new
+    from faultiso.cli.model_places import checked_page, schema_beside, tell, written_new
     from faultiso.cli.streams import show
     from faultiso.drafting.start import Answers, start_text
 
@@ -113,7 +112,9 @@ def _written(asked: _Questions, file: Path, console: Console, code: int) -> int:
     text = start_text(answers, file.stem, schema.name)
     written_new(file, text)
     show(checked_page(file))
-    console.say(f"Written: {file}, {text.count(chr(10))} lines. For your editor: {schema.name}")
-    console.say(f"Try: faultiso model check {file} --watch")
-    console.say(f"     faultiso isolate {file}")
+    tell(
+        f"Written: {file}, {text.count(chr(10))} lines. For your editor: {schema.name}",
+        f"Try: faultiso model check {file} --watch",
+        f"Try: faultiso isolate {file}",
+    )
     return code

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,16 +14,19 @@ if TYPE_CHECKING:
 
 def new_file(file: Path) -> None:
     """UsageError unless a new model can be written there."""
-    try:
-        there, folder = file.exists() or file.is_symlink(), file.parent.is_dir()
-    except (OSError, ValueError):
-        raise UsageError(f"{file}: not a name that a file can have.") from None
-    if file.suffix != ".yaml":
+    if file.suffix != ".yaml" or not file.stem:
         raise UsageError(f"{file}: expected the name of a new file that ends in .yaml")
-    if there:
+    try:
+        file.lstat()
+    except FileNotFoundError:
+        if not file.parent.is_dir():
+            raise UsageError(
+                f"{file}: there is no folder {file.parent}; expected one that is there"
+            ) from None
+    except ValueError:
+        raise UsageError(f"{file}: not a name that a file can have.") from None
+    else:
         raise UsageError(f"{file}: there is already a file of this name; nothing is written over it.")
-    if not folder:
-        raise UsageError(f"{file}: there is no folder {file.parent}; expected one that is there")
 
 
 def written_new(file: Path, text: str) -> None:
@@ -34,6 +38,16 @@ def written_new(file: Path, text: str) -> None:
         raise UsageError(
             f"{file}: there is already a file of this name; nothing is written over it."
         ) from None
+
+
+def tell(*lines: str) -> None:
+    """Narration after a file was written, as wide as the screen."""
+    from faultiso.base.text import clean, wrap
+    from faultiso.cli.streams import columns_of, say
+
+    for line in lines:
+        for part in wrap(clean(line), columns_of(sys.stderr), rest="  "):
+            say(part)
 
 
 def schema_beside(file: Path) -> Path:

@@ -29,7 +29,8 @@ _OPPOSITES = {
     "up": "down", "down": "up", "released": "set", "set": "released", "disconnected": "connected",
     "isolated": "connected", "unloaded": "loaded", "empty": "full", "cold": "warm", "idle": "working",
 }  # fmt: skip
-_OF_CONDITION = "?"  # begins a line of the template that is left out where no condition was named
+#: begin a line of the template that is there only where a condition was named, or only where none was
+_OF_CONDITION, _OF_NONE = "?", "!"
 
 
 @dataclass(frozen=True)
@@ -71,9 +72,9 @@ def start_text(answers: Answers, name: str, schema: str) -> str:
 
 def _kept(lines: list[str], with_condition: bool) -> Iterator[str]:
     for row in lines:
-        if not row.startswith(_OF_CONDITION):
+        if not row.startswith((_OF_CONDITION, _OF_NONE)):
             yield row
-        elif with_condition:
+        elif row.startswith(_OF_CONDITION) == with_condition:
             yield row[2:]
 
 
