@@ -15,6 +15,7 @@ from jsonschema import Draft202012Validator
 from faultiso.cli.app import run
 from faultiso.language.load import load
 from tests.language.test_schema import as_json
+from tests.test_readme import BLOCKS
 
 Capture = pytest.CaptureFixture[str]
 RIG = "Towing tug hydraulics\n\ndrive pump\nlow pressure light\nmotor stopped\n"
@@ -56,6 +57,18 @@ def test_the_schema_beside_it_is_the_one_that_its_first_line_names(capsys: Captu
     assert not list(validator.iter_errors(as_json(yaml.load(text, yaml.CSafeLoader))))
     wrong = text.replace("kind: light", "kind: lihgt")
     assert list(validator.iter_errors(as_json(yaml.load(wrong, yaml.CSafeLoader))))
+
+
+def test_the_recipe_of_the_readme(capsys: Capture) -> None:
+    """Each model in it that names a schema fits the schema that its command writes under that name."""
+    told(capsys, "model", "schema", "--out", "tug.schema.json")
+    validator = Draft202012Validator(json.loads(Path("tug.schema.json").read_text("ascii")))
+    models = [block.body for block in BLOCKS if block.marker.startswith("file ") and "$schema=" in block.body]
+    assert models and all(
+        text.startswith("# yaml-language-server: $schema=tug.schema.json\n") for text in models
+    )
+    for text in models:
+        assert not list(validator.iter_errors(as_json(yaml.load(text, yaml.CSafeLoader))))
 
 
 @pytest.mark.parametrize("dark", ["motor stopped", ""])

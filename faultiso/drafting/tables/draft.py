@@ -14,6 +14,7 @@ from faultiso.base.text import one_line, wrap
 from faultiso.casebook.making.written import WIDTH, flow, line
 from faultiso.model.parts import SeverityClass
 
+HOURS = 500.0  # at risk
 PHASE = "phase"  # the name of the condition that phases become
 STATE, REPLACE = "{}_state", "replace_{}"  # names that are made of those of signs and of components
 
@@ -118,7 +119,7 @@ def _top(draft: Draft) -> Iterator[str]:
     yield 'version: "0.1"'
     if draft.one_fault:
         yield "assume: one fault"
-    yield "flight_hours_at_risk: 100  # hours since it was last known to be good; invented"
+    yield f"flight_hours_at_risk: {number(HOURS)}  # hours since it was last known to be good; invented"
 
 
 def _phases(phases: tuple[tuple[str, str], ...]) -> Iterator[str]:

@@ -13,11 +13,10 @@ import numpy as np
 
 from faultiso.drafting.naming import Names, identifier
 from faultiso.drafting.tables.detection import FOUND_BY_HAND
-from faultiso.drafting.tables.draft import REPLACE, STATE, Component, Draft, Effect, Fault, Sign
+from faultiso.drafting.tables.draft import HOURS, REPLACE, STATE, Component, Draft, Effect, Fault, Sign
 from faultiso.drafting.tables.fmea_model import Made
 from faultiso.interchange.matrix import DependencyMatrix
 
-HOURS = 100.0  # at risk; what draft_text writes
 LEAST_NONE = 1e-3  # chance that nothing is wrong where the probabilities leave none: rates know no certainty
 _FULL_NAME = re.compile(r"([a-z][a-z0-9_]{0,60})\.([a-z][a-z0-9_]{0,78})")
 _USUAL, _SHOWN = "as usual", "shown"
