@@ -38,16 +38,15 @@ def diff(
     assert old is not None and new is not None
     found = difference(old, new)
     answers = _answers(before, after, found.names, cases)
-    page = diff_page(old, new, found, answers)
     if html:
         from faultiso.cli.class_output import write_page
 
-        write_page(html, page)
+        write_page(html, diff_page(old, new, found, answers, most=sys.maxsize))
         say(f"Written: {html}")
     if json:
         sys.stdout.write(document(diff_record(old, new, found, answers), new.subject))
     else:
-        show(page)
+        show(diff_page(old, new, found, answers))
     return DONE
 
 

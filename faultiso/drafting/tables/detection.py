@@ -1,7 +1,8 @@
 """Which detection method is an indication and which a check, and what it shows.
 
-A method that names a test, an inspection, a measurement or the like is a check. Else one that names a light,
-gauge, message, sound, button or trace is an indication of that kind. Anything else is a check.
+A method that ends in the name of a kind in brackets, "rush at the relief valve (sound)", or in "(check)", is
+that. Else one that names a test, an inspection, a measurement or the like is a check; else one that names a
+light, gauge, message, sound, button or trace is an indication of that kind. Anything else is a check.
 "METHOD: WHAT IT SHOWS" says what it shows. Where that is not said, a light is lit and a message shown, a
 gauge shows the effect on the next higher level, a check the local effect; where no effect is said, the mode.
 """
@@ -26,6 +27,7 @@ _CHECKS = {
     "measured", "measurement", "sample", "samples", "analysis", "look", "walk", "bench", "bit", "examination",
     "examine", "borescope", "swap",
 }  # fmt: skip
+_SAYS_KIND = re.compile(rf"(.*\S) *\(({'|'.join((*KINDS, 'check'))})\)", re.IGNORECASE)
 _LONGEST_LEVEL = 60
 _USUAL = ("as usual", "usual", "nothing unusual", "as it should be")
 Named = Sequence[tuple[Mode, str]]  # each mode with the full name of its fault
@@ -48,14 +50,18 @@ def signs_of(named: Named, phases: dict[str, str], names: Names) -> tuple[tuple[
     return (*signs, *_inspections(hidden, names, told)), tuple(told)
 
 
-def kind_of_method(title: str) -> str:
-    """The kind of an indication, "" for a check."""
-    words = set(re.split(r"\W+", title.casefold()))
-    return "" if words & _CHECKS else kind_of(title)
+def kind_of_method(method: str) -> tuple[str, str]:
+    """The title of a method without what says its kind, and the kind of an indication, "" for a check."""
+    said = _SAYS_KIND.fullmatch(method)
+    if said:
+        kind = said[2].casefold()
+        return said[1], "" if kind == "check" else kind
+    words = set(re.split(r"\W+", method.casefold()))
+    return method, "" if words & _CHECKS else kind_of(method)
 
 
-def _sign(title: str, rows: Sequence[tuple[Mode, str, str]], phases: dict[str, str], names: Names) -> Sign:
-    kind = kind_of_method(title)
+def _sign(method: str, rows: Sequence[tuple[Mode, str, str]], phases: dict[str, str], names: Names) -> Sign:
+    title, kind = kind_of_method(method)
     other = KINDS[kind][2] if kind not in ("", "gauge") else ""
     found: list[tuple[Effect, Mode]] = []
     spelt: dict[str, str] = {}

@@ -56,7 +56,8 @@ def _preface(file: str) -> Iterator[str]:
     yield "rate = failure mode ratio times failure rate, an hour. Effects stand in about, and as levels."
     yield (
         "A detection method that names a test, an inspection or a measurement is a check, one that names a "
-        "light, gauge, message, sound, button or trace is an indication, anything else a check."
+        "light, gauge, message, sound, button or trace is an indication, anything else a check. A kind in "
+        "brackets after it says otherwise: (light), (gauge), (sound), (check) and so on."
     )
     yield (
         f"Strengths of {STRENGTH:g} and all minutes are invented; each sign answers by itself. Two signs of "
@@ -116,12 +117,16 @@ def _block(before: tuple[tuple[str, ...], ...]) -> tuple[dict[str, str], tuple[s
     rest: list[str] = []
     for cells in before:
         pieces = [piece.strip() for cell in cells for piece in cell.partition(":")[::2] if piece.strip()]
-        key = pieces[0].casefold() if pieces else ""
-        wanted = "title" if key in _TITLES else "author" if key in _AUTHORS else ""
-        if wanted and len(pieces) == 2 and wanted not in found:
-            found[wanted] = pieces[1]
-        elif cells:
-            rest.append(f"above the heads: {', '.join(cells)}")
+        for place, piece in enumerate(pieces[:-1]):
+            wanted = (
+                "title" if piece.casefold() in _TITLES else "author" if piece.casefold() in _AUTHORS else ""
+            )
+            if wanted and wanted not in found:
+                found[wanted] = pieces[place + 1]
+                del pieces[place : place + 2]
+                break
+        if pieces:
+            rest.append(f"above the heads: {', '.join(pieces)}")
     return found, tuple(rest)
 
 

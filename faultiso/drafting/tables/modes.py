@@ -71,10 +71,19 @@ def read_modes(path: Path, rates: Rates) -> Modes:
     problems = list(table.problems)
     records = tuple(_carried_down(table.records))
     modes, notes = _modes(records, table, rates, problems)
+    problems = list(_without_echoes(problems))
     if any(problem.severity == "error" for problem in problems):
         raise InvalidModel(tuple(sorted(problems, key=lambda problem: problem.where)))
     before = tuple(tuple(cell.text for cell in row if cell.text) for row in table.before)
     return Modes(table.file, modes, before, notes, tuple(problems))
+
+
+def _without_echoes(problems: Sequence[Problem]) -> Iterator[Problem]:
+    """Of a row that has too many cells only that: its cells are not where their columns are."""
+    shifted = {problem.where.line for problem in problems if problem.code == "cells"}
+    for problem in dict.fromkeys(problems):
+        if problem.code == "cells" or problem.where.line not in shifted:
+            yield problem
 
 
 def _modes(

@@ -12,9 +12,13 @@ from faultiso.model.system import Model
 from faultiso.report.counts import counted
 from faultiso.report.page import Block, Column, Heading, Items, KeyValues, Page, Table, Text
 
+MOST_SAID = 40  # on a screen
 
-def diff_page(old: Model, new: Model, found: Difference, answers: Sequence[Beside]) -> Page:
-    """What came, went and changed; of the answers only what moved."""
+
+def diff_page(
+    old: Model, new: Model, found: Difference, answers: Sequence[Beside], most: int = MOST_SAID
+) -> Page:
+    """What came, went and changed; of the answers only what moved. ``most``: how much of each is listed."""
     both = (("older", old), ("newer", new))
     blocks: list[Block] = [
         KeyValues(
@@ -24,9 +28,10 @@ def diff_page(old: Model, new: Model, found: Difference, answers: Sequence[Besid
     if found.nothing:
         blocks.append(Text("Both models say the same.", apart=True))
     blocks += _structure(found)
-    blocks += _figures(found.figures)
+    blocks += _figures(found.figures, most)
     if found.said:
-        blocks += [Heading("Said otherwise"), Items(tuple(map(_said, found.said)))]
+        blocks += [Heading("Said otherwise"), Items(tuple(map(_said, found.said[:most])))]
+        blocks += _more(len(found.said) - most)
     blocks += _answers(answers)
     return Page("What changed", new.subject, tuple(blocks))
 
@@ -49,7 +54,12 @@ def _by_section(parts: Sequence[Moved]) -> Iterable[str]:
         yield f"{section} ({len(here)}): {', '.join(words)}"
 
 
-def _figures(figures: Sequence[Figure]) -> Iterable[Block]:
+def _more(left: int) -> Iterable[Block]:
+    if left > 0:
+        yield Text(f"{left} more; --html and --json have all of them.")
+
+
+def _figures(figures: Sequence[Figure], most: int) -> Iterable[Block]:
     if figures:
         yield Heading("Figures")
         columns = (
@@ -58,9 +68,10 @@ def _figures(figures: Sequence[Figure]) -> Iterable[Block]:
         )  # fmt: skip
         rows = tuple(
             (figure.name, figure.what, _number(figure.old), _number(figure.new), _ratio(figure.ratio))
-            for figure in figures
+            for figure in figures[:most]
         )
         yield Table(columns, rows, "figures that changed")
+        yield from _more(len(figures) - most)
 
 
 def _number(value: float | None) -> str:
@@ -68,7 +79,7 @@ def _number(value: float | None) -> str:
 
 
 def _ratio(value: float | None) -> str:
-    return "-" if value is None else f"{value:.3g}"
+    return "-" if value is None else f"{value:.4g}"
 
 
 def _said(said: Said) -> str:

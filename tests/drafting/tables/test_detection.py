@@ -27,7 +27,20 @@ def signs(folder: Path, *rows: str) -> dict[str, Sign]:
      ("gauge fitted for a leak check", ""), ("ask the crew", "")],
 )  # fmt: skip
 def test_which_is_what(title: str, kind: str) -> None:
-    assert kind_of_method(title) == kind
+    assert kind_of_method(title) == (title, kind)
+
+
+def test_a_kind_in_brackets_is_that_and_no_part_of_the_title(tmp_path: Path) -> None:
+    assert kind_of_method("rush at the valve (Sound)") == ("rush at the valve", "sound")
+    assert kind_of_method("look at the gauge (gauge)") == ("look at the gauge", "gauge")
+    assert kind_of_method("pressure gauge (check)") == ("pressure gauge", "")
+    assert kind_of_method("gauge (left)") == ("gauge (left)", "gauge")
+    found = signs(tmp_path, "pump,worn,,,,rush (sound): loud,,1e-6")
+    assert (found["rush"].title, found["rush"].kind, found["rush"].levels) == (
+        "rush",
+        "sound",
+        ("silent", "loud"),
+    )
 
 
 def test_what_they_show_when_it_is_not_said(tmp_path: Path) -> None:
