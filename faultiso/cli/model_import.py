@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from faultiso.base.problems import UsageError
-from faultiso.cli.errors import DONE, NO
+from faultiso.base.problems import InvalidModel, UsageError
+from faultiso.cli.errors import DONE
 
 if TYPE_CHECKING:
     from faultiso.base.problems import Problem
@@ -67,21 +67,27 @@ def from_matrix(
 
 
 def _written(table: Path, made: Made, to: Path, problems: tuple[Problem, ...], json: bool) -> int:
-    """Write the model and its schema; show what was made, added and left out, and what is to be mended."""
-    from faultiso.cli.model_places import schema_beside, tell, written_new
+    """Write the model and its schema; show what was made, added and left out, and what is to be mended.
+
+    What would be no valid model, such as one that is too large, is not written: InvalidModel.
+    """
+    from faultiso.cli.model_places import schema_beside, schema_name, tell, written_new
     from faultiso.cli.streams import show
     from faultiso.drafting.tables.draft import draft_text
-    from faultiso.language.load import load
+    from faultiso.language.load import load_text
     from faultiso.report.json_output import document
     from faultiso.report.pages.model_made import made_page, made_record
 
+    text = draft_text(made.draft, schema_name(to))
+    loaded = load_text(text, str(to))
+    if loaded.model is None:
+        raise InvalidModel(loaded.errors)
+    written_new(to, text)
     schema = schema_beside(to)
-    written_new(to, draft_text(made.draft, schema.name))
-    loaded = load(to)
     if json:
         record = made_record(str(table), made.told, problems, loaded, str(to))
         sys.stdout.write(document(record, made.draft.subject))
     else:
         show(made_page(str(table), made.told, problems, loaded, str(to)))
     tell(f"Written: {to}. For your editor: {schema.name}", f"Next: faultiso model review {to}")
-    return DONE if loaded.model else NO
+    return DONE

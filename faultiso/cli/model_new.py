@@ -103,14 +103,14 @@ def _wrong_with(title: str) -> str:
 
 def _written(asked: _Questions, file: Path, code: int) -> int:
     """Write the model and its schema, and say what ``model check`` says of it."""
-    from faultiso.cli.model_places import checked_page, schema_beside, tell, written_new
+    from faultiso.cli.model_places import checked_page, schema_beside, schema_name, tell, written_new
     from faultiso.cli.streams import show
     from faultiso.drafting.start import Answers, start_text
 
-    schema = schema_beside(file)
     answers = Answers(asked.title, asked.unit, asked.indication, asked.dark, asked.subject)
-    text = start_text(answers, file.stem, schema.name)
+    text = start_text(answers, file.stem, schema_name(file))
     written_new(file, text)
+    schema = schema_beside(file)
     show(checked_page(file))
     tell(
         f"Written: {file}, {text.count(chr(10))} lines. For your editor: {schema.name}",

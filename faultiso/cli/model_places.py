@@ -50,16 +50,19 @@ def tell(*lines: str) -> None:
             say(part)
 
 
-def schema_beside(file: Path) -> Path:
-    """The JSON Schema for the editor, beside a model; one that is there already is left as it is.
-
-    Its name is one that an editor takes as it stands in a comment, whatever the model's file is called.
-    """
+def schema_name(file: Path) -> str:
+    """The name of its file: one that an editor takes as it stands in a comment, whatever the model's is."""
     from faultiso.drafting.naming import identifier
+
+    return f"{identifier(file.stem, 'model', '-')}.schema.json"
+
+
+def schema_beside(file: Path) -> Path:
+    """The JSON Schema for the editor, beside a model; one that is there already is left as it is."""
     from faultiso.language.schema import json_schema
     from faultiso.report.json_output import document
 
-    schema = file.with_name(f"{identifier(file.stem, 'model', '-')}.schema.json")
+    schema = file.with_name(schema_name(file))
     if not schema.exists():
         written_new(schema, document(json_schema()))
     return schema

@@ -67,6 +67,17 @@ def test_what_is_wrong_with_a_table_is_told_and_nothing_is_written(capsys: Captu
     assert "lift.csv:3:75" in said and "lift.csv:6:" in said and "severity class; expected I to IV" in said
 
 
+def test_what_is_too_large_for_a_model_is_not_written(capsys: Capture) -> None:
+    rows = "".join(f"unit {n},mode {n},test {n},1e-6\n" for n in range(6_000))
+    Path("lift.csv").write_text(f"item,mode,detection,rate\n{rows}", "utf-8")
+    out, err = told(capsys, "from-fmea", "lift.csv", "--to", "lift.yaml", code=1)
+    assert (
+        not out
+        and not Path("lift.yaml").exists()
+        and "lift.yaml: the file is larger than 2 MB" in " ".join(err.split())
+    )
+
+
 def test_options(capsys: Capture) -> None:
     Path("a.csv").write_text("item;mode;ratio;rate\na;b;0,25;1,5\na;c;0,75;\nd;e;;\n", "utf-8")
     words = ("--decimal", "comma", "--rates-per", "1e6", "--rate", "2e-6")

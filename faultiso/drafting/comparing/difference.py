@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from faultiso.base.problems import Where
-from faultiso.drafting.comparing.leaves import Leaf, leaves
+from faultiso.drafting.comparing.leaves import ORDER, Leaf, leaves
 from faultiso.model.parts import NOWHERE
 from faultiso.model.system import Model
 
@@ -147,12 +147,17 @@ def _compare(
 ) -> None:  # fmt: skip
     for what in dict.fromkeys((*new, *old)):
         before, after = old.get(what), new.get(what)
-        if before == after:
+        if before == after or (what == ORDER and not _same_rows(before, after)):
             continue
         if isinstance(before, str) or isinstance(after, str):
             said.append(Said(section, name, what, _text(before), _text(after), where))
         elif before is None or after is None or abs(after - before) > _SAME * max(abs(before), abs(after)):
             figures.append(Figure(section, name, what, before, after, where))
+
+
+def _same_rows(before: Leaf | None, after: Leaf | None) -> bool:
+    """Whether the same rows stand in another order; rows that came and went are told by themselves."""
+    return sorted(_text(before).split("; ")) == sorted(_text(after).split("; "))
 
 
 def _text(leaf: Leaf | None) -> str:

@@ -6,7 +6,7 @@ which the faults act; of several faults the one with the later level wins.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from faultiso.base.notice import Subject, full_notice
@@ -99,7 +99,8 @@ def draft_text(draft: Draft, schema: str) -> str:
     rows += ["", "checks:  # all minutes are invented"] if checks else []
     rows += [row for sign in checks for row in _check(sign)]
     rows += ["", "repairs:  # all minutes are invented"]
-    rows += [row for component in draft.components for row in _repair(component, checks)]
+    proofs = _proofs(checks)
+    rows += [row for component in draft.components for row in _repair(component, proofs)]
     rows += [""] if draft.ending else []
     rows += [row for paragraph in draft.ending for row in _comment(paragraph)]
     return "\n".join(rows) + "\n"
@@ -185,9 +186,17 @@ def _check(sign: Sign) -> Iterator[str]:
     yield f"    minutes: {number(sign.minutes)}"
 
 
-def _repair(component: Component, checks: Iterable[Sign]) -> Iterator[str]:
-    own = {f"{component.name}.{fault.name}" for fault in component.faults}
-    proofs = [check.name for check in checks if own & {effect.fault for effect in check.effects}]
+def _proofs(checks: Iterable[Sign]) -> dict[str, list[str]]:
+    """The checks that show a fault of a component, by its name."""
+    found: dict[str, dict[str, None]] = {}
+    for check in checks:
+        for effect in check.effects:
+            found.setdefault(effect.fault.partition(".")[0], {})[check.name] = None
+    return {component: list(names) for component, names in found.items()}
+
+
+def _repair(component: Component, known: Mapping[str, list[str]]) -> Iterator[str]:
+    proofs = known.get(component.name, [])
     yield f"  {REPLACE.format(component.name)}:"
     yield f"    title: {line(f'replace the {component.title}')}"
     yield f"    clears: {component.name}"

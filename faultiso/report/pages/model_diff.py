@@ -67,7 +67,13 @@ def _figures(figures: Sequence[Figure], most: int) -> Iterable[Block]:
             Column("ratio", "number"),
         )  # fmt: skip
         rows = tuple(
-            (figure.name, figure.what, _number(figure.old), _number(figure.new), _ratio(figure.ratio))
+            (
+                figure.name or "the model",
+                figure.what,
+                _number(figure.old),
+                _number(figure.new),
+                _ratio(figure.ratio),
+            )
             for figure in figures[:most]
         )
         yield Table(columns, rows, "figures that changed")

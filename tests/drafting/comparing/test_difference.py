@@ -92,6 +92,19 @@ def test_rows_and_texts() -> None:
     ]
 
 
+def test_the_order_of_rows_counts_that_of_conditions_does_not() -> None:
+    rows = ("      - {when: {power: off}, then: out}\n", "      - {when: {motor: stopped}, then: out}\n")
+    found = changed(("".join(rows), "".join(reversed(rows))))
+    assert [(said.name, said.what) for said in found.said] == [("pressure_light", "order of the rows")]
+    two = TEXT.replace(
+        "{when: {motor: stopped}, then: none}", "{when: {motor: stopped, power: [on, off]}, then: none}"
+    )
+    other = TEXT.replace(
+        "{when: {motor: stopped}, then: none}", "{when: {power: [off, on], motor: stopped}, then: none}"
+    )
+    assert difference(model_of(two), model_of(other)).nothing
+
+
 def test_the_top_and_the_flow() -> None:
     found = changed(
         ("  - [pump, filter]\n", ""), ('version: "0.1"', 'version: "0.2"\nflight_hours_at_risk: 50')

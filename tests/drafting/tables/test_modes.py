@@ -5,6 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from faultiso.base.problems import InvalidModel, UsageError
 from faultiso.drafting.tables.modes import BOUNDS, read_modes
@@ -112,6 +114,22 @@ def test_encodings_and_separators(tmp_path: Path, encoding: str, separator: str)
     found = read_modes(tmp_path / "a.csv", Rates())
     assert [mode.item for mode in found.modes] == ["Pumpe für Öl"]
     assert [problem.code for problem in found.problems] == ["encoding"] * (encoding == "cp1252")
+
+
+@given(
+    st.binary(max_size=200)
+    | st.text(st.sampled_from('item,mode;rate"\n\r\t=+-@\0\ufeff1e-6 '), max_size=200).map(str.encode)
+)
+@settings(max_examples=300, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+def test_any_bytes_are_a_table_or_told(tmp_path: Path, data: bytes) -> None:
+    for begin in (b"", HEAD.encode() + b"\n", HEAD.encode("utf-16")):
+        (tmp_path / "a.csv").write_bytes(begin + data)
+        try:
+            found = read_modes(tmp_path / "a.csv", Rates())
+        except InvalidModel as error:
+            assert error.problems and all(problem.where.file for problem in error.problems)
+        else:
+            assert found.modes
 
 
 def test_files_that_are_no_tables(tmp_path: Path) -> None:
