@@ -36,3 +36,11 @@ def test_any_titles_give_different_identifiers(titles: list[str]) -> None:
     made = [f"{name}_state" for name in given_out]
     assert len({"phase", *given_out, *made}) == 2 * len(titles) + 1
     assert all(re.fullmatch("[a-z][a-z0-9_]{0,79}", name) for name in (*given_out, *made))
+
+
+def test_names_that_are_made_of_others_are_taken_with_them() -> None:
+    names = Names(("b_state",))
+    assert names.of("a", "part", "{}_state") == "a"
+    assert names.of("a state", "part") == "a_state_2"
+    assert names.of("b", "part", "{}_state") == "b_2"
+    assert (names.given("no"), names.given("no")) == ("no", "no_2")
