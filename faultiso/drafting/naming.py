@@ -6,6 +6,8 @@ import re
 import unicodedata
 from collections.abc import Iterable
 
+#: the full name of a fault as the language writes it, component and mode
+FULL_NAME = re.compile(r"([a-z][a-z0-9_]{0,60})\.([a-z][a-z0-9_]{0,78})")
 _LONGEST = 48  # characters; long titles give names that end at a word
 #: what means something in models, and what some readers of YAML take for no text
 _RESERVED = frozenset(

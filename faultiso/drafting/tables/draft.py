@@ -84,26 +84,29 @@ def draft_text(draft: Draft, schema: str) -> str:
     """The text of the model file; ``schema``: the file of the JSON Schema beside it."""
     checks = [sign for sign in draft.signs if not sign.kind]
     indications = [sign for sign in draft.signs if sign.kind]
-    rows = [f"# yaml-language-server: $schema={schema}", *_comment(full_notice(draft.subject))]
-    rows += [row for paragraph in draft.preface for row in _comment(paragraph)]
-    rows += [*_top(draft), *_phases(draft.phases)]
-    rows += ["", "components:"]
-    rows += [row for component in draft.components for row in _component(component)]
-    rows += [
-        "",
-        "quantities:  # what the signs show, before anybody misreads it; the usual first, the worst last",
-    ]
-    rows += [row for sign in draft.signs for row in _quantity(sign)]
-    rows += ["", "indications:"] if indications else []
-    rows += [row for sign in indications for row in _indication(sign)]
-    rows += ["", "checks:  # all minutes are invented"] if checks else []
-    rows += [row for sign in checks for row in _check(sign)]
-    rows += ["", "repairs:  # all minutes are invented"]
     proofs = _proofs(checks)
-    rows += [row for component in draft.components for row in _repair(component, proofs)]
-    rows += [""] if draft.ending else []
-    rows += [row for paragraph in draft.ending for row in _comment(paragraph)]
-    return "\n".join(rows) + "\n"
+    usual = "what the signs show, before anybody misreads it; the usual first, the worst last"
+    sections = (
+        _section("components:", map(_component, draft.components)),
+        _section(f"quantities:  # {usual}", map(_quantity, draft.signs)),
+        _section("indications:", map(_indication, indications)),
+        _section("checks:  # all minutes are invented", map(_check, checks)),
+        _section(
+            "repairs:  # all minutes are invented", (_repair(part, proofs) for part in draft.components)
+        ),
+        _section("", map(_comment, draft.ending)),
+    )
+    head = [f"# yaml-language-server: $schema={schema}", *_comment(full_notice(draft.subject))]
+    preface = [row for paragraph in draft.preface for row in _comment(paragraph)]
+    body = [row for section in sections for row in section]
+    return "\n".join([*head, *preface, *_top(draft), *_phases(draft.phases), *body]) + "\n"
+
+
+def _section(head: str, parts: Iterable[Iterable[str]]) -> Iterator[str]:
+    """A section after an empty line; nothing where it has no parts."""
+    rows = [row for part in parts for row in part]
+    if rows:
+        yield from ("", *([head] if head else ()), *rows)
 
 
 def _comment(paragraph: str, indent: str = "") -> list[str]:

@@ -6,18 +6,16 @@ stands as comments beside its fault, and is counted in what is told.
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from faultiso.drafting.naming import Names, identifier
+from faultiso.drafting.naming import FULL_NAME, Names, identifier
 from faultiso.drafting.tables.detection import STRENGTH, signs_of
 from faultiso.drafting.tables.draft import PHASE, REPLACE, Component, Draft, Fault
 from faultiso.drafting.tables.modes import Mode, Modes
 
-_FULL_NAME = re.compile(r"([a-z][a-z0-9_]{0,60})\.([a-z][a-z0-9_]{0,78})")
 _TITLES = ("system", "system name", "equipment", "title")
 _AUTHORS = ("compiled by", "prepared by", "author", "analyst")
 
@@ -84,7 +82,7 @@ def _components(table: Modes, names: Names) -> tuple[tuple[Component, ...], list
     components: list[Component] = []
     named: list[tuple[Mode, str]] = []
     for modes in items.values():
-        given = _FULL_NAME.fullmatch(modes[0].name)
+        given = FULL_NAME.fullmatch(modes[0].name)
         name = names.given(given[1], REPLACE) if given else names.of(modes[0].item, "item", REPLACE)
         own = Names()
         faults = [_fault(mode, own, Path(table.file).name) for mode in modes]
@@ -95,7 +93,7 @@ def _components(table: Modes, names: Names) -> tuple[tuple[Component, ...], list
 
 
 def _fault(mode: Mode, names: Names, file: str) -> Fault:
-    given = _FULL_NAME.fullmatch(mode.name)
+    given = FULL_NAME.fullmatch(mode.name)
     effects = zip(("local", "next higher level", "end"), mode.effects, strict=True)
     said = "; ".join(f"{where}: {effect}" for where, effect in effects if effect)
     about = [f"Cause: {mode.cause}." if mode.cause else "", f"Effects: {said}." if said else ""]

@@ -7,18 +7,16 @@ the probabilities come to less than 1; where they come to 1 or more, in proporti
 from __future__ import annotations
 
 import math
-import re
 
 import numpy as np
 
-from faultiso.drafting.naming import Names, identifier
+from faultiso.drafting.naming import FULL_NAME, Names, identifier
 from faultiso.drafting.tables.detection import FOUND_BY_HAND
 from faultiso.drafting.tables.draft import HOURS, REPLACE, STATE, Component, Draft, Effect, Fault, Sign
 from faultiso.drafting.tables.fmea_model import Made
 from faultiso.interchange.matrix import DependencyMatrix
 
 LEAST_NONE = 1e-3  # chance that nothing is wrong where the probabilities leave none: rates know no certainty
-_FULL_NAME = re.compile(r"([a-z][a-z0-9_]{0,60})\.([a-z][a-z0-9_]{0,78})")
 _USUAL, _SHOWN = "as usual", "shown"
 
 
@@ -65,7 +63,7 @@ def _components(matrix: DependencyMatrix, names: Names, file: str) -> tuple[tupl
     parts: dict[str, tuple[str, str, Names, list[Fault]]] = {}
     full = []
     for row, rate in zip(matrix.faults, rates_of(matrix.probability), strict=True):
-        given = _FULL_NAME.fullmatch(row)
+        given = FULL_NAME.fullmatch(row)
         unit, mode = (given[1], given[2]) if given else _parted(row)
         if unit not in parts:
             name = names.given(unit, REPLACE) if given else names.of(unit, "unit", REPLACE)
