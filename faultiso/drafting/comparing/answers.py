@@ -78,7 +78,9 @@ def answers_of(
 
 
 def _beside(case: str, old: Answer, new: Answer, names: Mapping[str, str]) -> Beside:
-    fault = names.get(old.fault, old.fault) != new.fault or bool(old.trouble) != bool(new.trouble)
+    likely = max(old.chance, new.chance) >= FELT  # else it says nothing which of all unlikely ones is first
+    fault = likely and names.get(old.fault, old.fault) != new.fault
+    fault |= bool(old.trouble) != bool(new.trouble)
     action = names.get(old.action, old.action) != new.action
     return Beside(case, old, new, fault, abs(old.chance - new.chance) >= FELT, action)
 

@@ -68,6 +68,14 @@ def test_what_moved_is_told(cart: Loaded) -> None:
     assert not found["red-light"].moved
 
 
+def test_which_of_many_unlikely_faults_is_first_says_nothing(cart: Loaded) -> None:
+    """After this case's reports nothing is likely; another first among what is left is no news."""
+    other_first = other(("title: shaft seal leaks, rate: 8e-6", "title: shaft seal leaks, rate: 1e-7"))
+    (each,) = answers_of([item for item in FILES if item[0] == "yard-start"], cart, other_first, {})
+    assert each.old.fault != each.new.fault and each.old.chance < FELT
+    assert not each.fault_moved
+
+
 def test_names_that_changed_do_not_move_it(cart: Loaded) -> None:
     renamed = other(
         ("fan.failed", "fan.broken"), ("      failed: {title: fan motor", "      broken: {title: fan motor")
