@@ -15,6 +15,7 @@ from typing import Any, Literal
 
 from faultiso.assessment.copies import Copies, NoCopy
 from faultiso.assessment.gathering import Found, NotRead, gathered
+from faultiso.assessment.passages import Passage, passages
 from faultiso.base.journal import Entry, Finding, examined, receipt_of
 from faultiso.base.problems import FaultisoError
 from faultiso.base.text import one_line
@@ -24,7 +25,7 @@ from faultiso.model.system import Model
 from faultiso.session.desk import events_of
 from faultiso.session.events import BEGAN, Event
 from faultiso.session.home import Home
-from faultiso.session.state import State, replay
+from faultiso.session.state import State
 
 Kind = Literal[
     "unreadable",  # no file, no zip file as it should be, too large
@@ -61,6 +62,7 @@ class Submission:
     case: Case
     model: Model = field(repr=False)
     state: State = field(repr=False)
+    done: tuple[Passage, ...] = field(repr=False)
     brought: bool = False
 
     @property
@@ -190,37 +192,37 @@ def _judged(found: Found, copies: Copies, first: dict[str, str]) -> Submission |
 def _with_case(found: Found, entries: tuple[Entry, ...], copies: Copies) -> Submission | Refused:
     try:
         held = copies.held(entries[0].data, found.beside)
-        state = _replayed(held.model, entries)
+        done, state = _replayed(held.model, entries)
     except NoCopy as error:
         return _refused(found, entries, error.kind, str(error))
     except DoesNotFit as error:
         return _refused(found, entries, "does not fit", str(error))
-    return Submission(found.path, found.inside, entries, held.case, held.model, state, held.brought)
+    return Submission(found.path, found.inside, entries, held.case, held.model, state, done, held.brought)
 
 
 def with_case(submission: Submission, case: Case, model: Model) -> Submission | Refused:
     """The same log with another version of its case and model, say a corrected one."""
     try:
-        state = _replayed(model, submission.entries)
+        done, state = _replayed(model, submission.entries)
     except DoesNotFit as error:
         path, inside, seal = submission.path, submission.inside, submission.seal
         return Refused(path, "does not fit", str(error), inside, 0, submission.candidate, case.name, seal)
-    return replace(submission, case=case, model=model, state=state, brought=False)
+    return replace(submission, case=case, model=model, state=state, done=done, brought=False)
 
 
 class DoesNotFit(FaultisoError):
     """A log and a model that do not belong together."""
 
 
-def _replayed(model: Model, entries: tuple[Entry, ...]) -> State:
-    """The state at the end of a log; DoesNotFit, whatever somebody wrote into it."""
+def _replayed(model: Model, entries: tuple[Entry, ...]) -> tuple[tuple[Passage, ...], State]:
+    """What was done in a log, and the state at its end; DoesNotFit, whatever somebody wrote into it."""
     try:
-        state = replay(model, events_of(list(entries)))
+        done, state = passages(model, events_of(list(entries)))
         _judge_state(state)
     except _SENSELESS as error:
         told = one_line(str(error)) or "it makes no sense"
         raise DoesNotFit(f"the log does not fit its model: {told}") from None
-    return state
+    return done, state
 
 
 def _judge_state(state: State) -> None:

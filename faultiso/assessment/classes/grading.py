@@ -8,9 +8,10 @@ from datetime import datetime
 
 from faultiso.assessment.attempts import Attempt, Counted, Rule, attempt_of, counted
 from faultiso.assessment.classes.attention import Aside
+from faultiso.assessment.memory import Memory
 from faultiso.assessment.outcome import Outcome, outcome
 from faultiso.assessment.receipts import HandedIn, Noted, compared, handed_in
-from faultiso.assessment.review import Memory, reviewed
+from faultiso.assessment.review import looked_back
 from faultiso.assessment.roster import Roster, candidate_key
 from faultiso.assessment.rubric import Rubric
 from faultiso.assessment.submissions import Refused, Submission
@@ -127,7 +128,7 @@ def graded(found: Iterable[Submission | Refused], terms: Terms, tell: Tell | Non
 
 def outcome_of(found: Submission, rubric: Rubric, memory: Memory | None = None) -> Outcome:
     """The outcome of one session that was ended."""
-    review = reviewed(found.case, found.model, found.events, memory)
+    review = looked_back(found.case, found.done, found.state, memory or Memory(), closely=False)
     begun = found.begun.isoformat(timespec="minutes") if found.begun else ""
     return outcome(review, rubric, found.session, begun, found.receipt, found.called)
 
