@@ -69,8 +69,8 @@ def worth(before: Desk, after: Desk, deed: Deed) -> Worth:
 def worth_of(before: State, after: State, deed: Deed, basis: Basis, closely: bool = True) -> Worth:
     """The worth of the step between two states.
 
-    Not ``closely``: no more of it than marks hang on. A step that cannot lose more than counts as equally good
-    is then not judged, and what a reading told is left out where no mark asks.
+    Not ``closely``: no more of it than marks hang on. A step that cannot lose more than counts as equally
+    good is then not judged, and what a reading told is left out where no mark asks.
     """
     if deed.what in READING:
         return _of_reading(before, after, deed, basis, closely)
