@@ -20,7 +20,7 @@ _OTHER = {"rubric": "another rubric", "case": "a corrected case", "model": "a co
 
 @dataclass(frozen=True)
 class Moved:
-    """One thing that is another one now: a criterion, "mark", "failed by a gate" or "passed"; both values in words."""
+    """One thing that is another one now: a criterion, "mark", "failed by a gate" or "passed"; in words."""
 
     what: str
     old: str
