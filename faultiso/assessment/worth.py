@@ -76,12 +76,14 @@ def worth(before: Desk, after: Desk, deed: Deed) -> Worth:
 
 
 def _advice(before: Desk) -> Advice | None:
-    """What was advised; None without any, and where the work was only to be proved and closed."""
+    """What was advised; None without any, and where something was repaired and nothing wrong is left.
+
+    Then the work is to be proved, what is latched to be reset, and all to be closed; none of this is advised.
+    """
     if not before.belief.possible:
         return None
-    last = before.state.last_repair
-    closing = last is not None and last.proof in ("", "passed")
-    return None if closing and before.advice.action.kind == "no fault found" else before.advice
+    repaired = before.state.last_repair is not None
+    return None if repaired and before.advice.action.kind == "no fault found" else before.advice
 
 
 def _of_reading(before: Desk, after: Desk, advice: Advice | None, deed: Deed) -> Worth:
