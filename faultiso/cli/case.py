@@ -47,7 +47,9 @@ def list_cases(json: Json = False) -> int:
 @group.command("show", epilog=ending("faultiso case show first-light"))
 def show_case(
     case: Annotated[str, typer.Argument(metavar="CASE", help="Its name, or a file.", show_default=False)],
-    truth: Annotated[bool, typer.Option("--truth", help="Aims and all that is hidden: for instructors.")] = False,
+    truth: Annotated[
+        bool, typer.Option("--truth", help="Aims and all that is hidden: for instructors.")
+    ] = False,
     json: Json = False,
 ) -> int:
     """Write-up and conditions of a case."""

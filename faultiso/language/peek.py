@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 _KEY = re.compile(r"(?m)^([a-z_]+):")
-_LARGEST = 2_000_000
+LARGEST = 2_000_000
 SUBJECTS = ("invented", "training_rig", "generic")
 
 
@@ -27,11 +27,11 @@ class Glance:
 def peek(path: Path) -> Glance | None:
     """The glance, or None where anything is not quite as usual: then the file has to be loaded first."""
     try:
-        if path.stat().st_size > _LARGEST:
+        if path.stat().st_size > LARGEST:
             return None
         text = path.read_text(encoding="utf-8-sig")
         parts = dict(_sections(text))
-        found = _parsed("".join(parts.get(key, "") for key in ("title", "subject", "situations")))
+        found = parsed("".join(parts.get(key, "") for key in ("title", "subject", "situations")))
     except (OSError, ValueError):
         return None
     return _glance(found)
@@ -44,7 +44,8 @@ def _sections(text: str) -> Iterator[tuple[str, str]]:
         yield match[1], text[match.start() : following.start() if following else len(text)]
 
 
-def _parsed(text: str) -> object:
+def parsed(text: str) -> object:
+    """What a text of YAML holds, at a glance: nothing is judged; None if it is none."""
     import yaml
 
     try:

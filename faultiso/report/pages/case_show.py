@@ -62,6 +62,7 @@ def _hidden(case: Case, model: Model) -> list[Block]:
         ("seed", str(case.seed)),
         ("critical precautions", _titles(model.cautions[name].title for name in case.critical_precautions)),
         ("prescribed order", _titles(model.checks[name].title for name in case.prescribed_order)),
+        ("no spare for", _titles(model.repairs[name].title for name in case.no_spare)),
         *((who.replace("_", " "), line) for who, lines in case.says.items() for line in lines),
     ]
     blocks: list[Block] = [Heading("Hidden from whoever works it"), KeyValues(tuple(pairs))]
