@@ -110,7 +110,7 @@ def _judged(paths: list[Path]) -> Iterator[Judged]:
     for number, path in enumerate(paths, 1):
         if len(paths) > 1:
             say(f"{number} of {len(paths)}: {path.name}")
-        yield judged_one(str(path), load_case(path, known), reasoners)
+        yield judged_one(str(path), load_case(path, known), reasoners, misreadings=True)
 
 
 @group.command("schema", epilog=ending("faultiso case schema --out case.schema.json"))

@@ -43,7 +43,7 @@ CART = """\
 overheat light
 fan test
 fan thermostat 50, cooler fan 20
-1 3
+1 4
 ready
 test gauge at
 1

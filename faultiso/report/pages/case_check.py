@@ -3,29 +3,35 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 
 from faultiso.base.figures import in_hundred, minutes_words
 from faultiso.base.problems import Problem
+from faultiso.belief.observed import sign_of
 from faultiso.casebook.case import Case
 from faultiso.casebook.difficulty import Difficulty
 from faultiso.casebook.findings import Findings
 from faultiso.casebook.load import Loaded
+from faultiso.casebook.misread import Misread
 from faultiso.model.system import Model
 from faultiso.report.counts import counted
 from faultiso.report.page import Block, Heading, KeyValues, Page, Text
 from faultiso.report.pages.problems import problem_blocks, problem_record
-from faultiso.session.words import set_words
+from faultiso.session.words import outcome_words, set_words
 
 
 @dataclass(frozen=True)
 class Judged:
-    """A case file with everything that was found of it; ``problems``: of reading and of checking."""
+    """A case file with everything that was found of it; ``problems``: of reading and of checking.
+
+    ``misread``: what its seed misreads, None where that was not asked for.
+    """
 
     file: str
     loaded: Loaded
     problems: tuple[Problem, ...]
     findings: Findings | None = None
+    misread: tuple[Misread, ...] | None = None
 
     @property
     def valid(self) -> bool:
@@ -40,7 +46,8 @@ def case_check_page(cases: Sequence[Judged]) -> Page:
             blocks.append(Heading(judged.file))
         blocks += problem_blocks(judged.problems, judged.loaded.texts)
         if judged.findings and judged.loaded.case and judged.loaded.model:
-            stated = _stated(judged.findings, judged.loaded.case, judged.loaded.model)
+            case, model = judged.loaded.case, judged.loaded.model
+            stated = [*_stated(judged.findings, case, model), *_misread(judged, model)]
             blocks.append(KeyValues(tuple(stated)))
         blocks.append(Text(_summary(judged), apart=True))
     if len(cases) > 1:
@@ -68,6 +75,25 @@ def _stated(findings: Findings, case: Case, model: Model) -> Iterator[tuple[str,
         yield "way out", f"{titles}, proved: {minutes_words(findings.way.minutes)}"
     if findings.difficulty:
         yield from _difficulty(findings.difficulty, bool(case.truth))
+
+
+def _misread(judged: Judged, model: Model) -> Iterator[tuple[str, str]]:
+    """Sign by sign what the person at work is shown wrongly, and where: by luck of the seed."""
+    if judged.misread is None:
+        return
+    by_sign: dict[tuple[str, str, str], list[str]] = {}
+    for item in judged.misread:
+        by_sign.setdefault((item.sign, item.shown, item.right), []).append(_where(item.where, model))
+    found = []
+    for (name, shown, right), places in by_sign.items():
+        sign = sign_of(model, name)
+        words = f"{sign.title} {outcome_words(sign, shown)} (right: {outcome_words(sign, right)})"
+        found.append(f"{words}, {' and '.join(places)}")
+    yield "misread with this seed", "; ".join(found) or "nothing"
+
+
+def _where(where: str, model: Model) -> str:
+    return model.situations[where].title if where in model.situations else where
 
 
 def _alike(findings: Findings, case: Case, model: Model) -> tuple[str, str]:
@@ -106,6 +132,7 @@ def check_record(judged: Judged) -> dict[str, object]:
         "valid": judged.valid,
         "problems": [problem_record(problem) for problem in judged.problems],
         "findings": _record(judged.findings) if judged.findings else None,
+        "misread": None if judged.misread is None else [asdict(item) for item in judged.misread],
     }
 
 
