@@ -1,4 +1,4 @@
-"""What the world of a case misreads: reading errors of its seed, where a pin or another seed might be wanted."""
+"""What the world of a case misreads: the reading errors of its seed, for whoever writes the case."""
 
 from __future__ import annotations
 
@@ -27,8 +27,8 @@ class Misread:
 
 
 def misread(case: Case, model: Model) -> tuple[Misread, ...]:
-    """All of the reports, the checks as they can be made from now, the indications in every situation that can
-    be reached from now. Work that is done first may change more: each repair draws anew.
+    """Of the reports, of the checks as they can be made from now, of the indications in every situation that
+    can be reached from now. Work that is done first may change more: each repair draws anew.
 
     Raises UsageError or TooImprobable where the world of the case cannot be.
     """

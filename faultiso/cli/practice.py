@@ -147,14 +147,15 @@ def work(
     play: Practice, console: Console, journal: Journal, place: Home, json: bool, told: bool = False
 ) -> int:
     """A practice, new or gone on with, until it is over; then the debrief. ``told``: its head was shown."""
-    from faultiso.cli.streams import look_of, say
+    from faultiso.cli.streams import look_of
+    from faultiso.cli.streams import say as narrate
     from faultiso.report.pages.briefing import course_blocks
     from faultiso.report.terminal import render_blocks
 
     model = play.desk.model
     if not told:
         _show_head(console, play.case, model.title, model.subject, play.mode)
-    say("\n" + render_blocks(course_blocks(play.case, model), look_of(sys.stderr)) + "\n")
+    narrate("\n" + render_blocks(course_blocks(play.case, model), look_of(sys.stderr)) + "\n")
     say = Sayer(play, console)
     say.replies(play.so_far())
     code = talk(play, console, say)

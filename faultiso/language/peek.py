@@ -9,10 +9,13 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import get_args
+
+from faultiso.base.notice import Subject
 
 _KEY = re.compile(r"(?m)^([a-z_]+):")
 LARGEST = 2_000_000
-SUBJECTS = ("invented", "training_rig", "generic")
+SUBJECTS: tuple[Subject, ...] = tuple(subject for subject in get_args(Subject) if subject)
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +23,7 @@ class Glance:
     """``situations`` are titles in the order of the file, each with what is said about it."""
 
     title: str
-    subject: str
+    subject: Subject
     situations: tuple[tuple[str, str], ...]
 
 
@@ -55,14 +58,15 @@ def parsed(text: str) -> object:
 
 
 def _glance(found: object) -> Glance | None:
-    if not isinstance(found, dict) or found.get("subject") not in SUBJECTS:
+    if not isinstance(found, dict):
         return None
+    subject: Subject = next((known for known in SUBJECTS if known == found.get("subject")), "")
     situations = found.get("situations")
-    if not isinstance(situations, dict) or not isinstance(found.get("title"), str):
+    if not subject or not isinstance(situations, dict) or not isinstance(found.get("title"), str):
         return None
     rows = []
     for part in situations.values():
         if not isinstance(part, dict) or not isinstance(part.get("title"), str):
             return None
         rows.append((part["title"], str(part.get("about", ""))))
-    return Glance(found["title"], found["subject"], tuple(rows))
+    return Glance(found["title"], subject, tuple(rows))

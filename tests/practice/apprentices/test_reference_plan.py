@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from itertools import product
 
 import pytest
 
@@ -11,13 +12,17 @@ from faultiso.assessment.verdict import ENDED_AS, Verdict, verdict
 from faultiso.casebook.difficulty import Difficulty
 from faultiso.casebook.findings import Numbers
 from faultiso.casebook.library import case_files
+from faultiso.casebook.stock import as_stocked
+from faultiso.model.effort import reach
 from faultiso.model.parts import Match
 from faultiso.model.system import Model
 from faultiso.practice.apprentices.apprentice import Apprentice
 from faultiso.practice.apprentices.working import work
 from faultiso.session.desk import events_of
-from faultiso.session.state import Repaired, State
+from faultiso.session.proving import ProofPlan
+from faultiso.session.state import State
 from tests.benchmarks.apprentice import spearman
+from tests.casebook.frame import DARK, Change, case_of, lamp
 from tests.models.shipped import reasoner_of
 from tests.practice.apprentices.shop import read, room
 
@@ -64,7 +69,6 @@ def test_no_good_unit_comes_off_and_everything_is_put_back(name: str) -> None:
 
 @pytest.mark.parametrize("name", EACH)
 def test_every_hazard_is_named_and_none_that_is_not_there(name: str) -> None:
-    case, _ = read(name)
     state, _ = followed(name)
     for named in state.hazards:
         assert set(named.named) == set(named.cautions) & set(named.offered) == set(named.cautions)
@@ -80,14 +84,28 @@ def test_the_last_repair_is_proved_as_near_to_the_complaint_as_can_be(name: str)
     last = state.repairs[-1]
     assert last.proof == "passed" and last.inspected != "not yet" and last.plan is not None
     for condition in last.plan.not_as_seen:
-        assert not model.conditions[condition].settable or condition in _needed(model, last), condition
+        assert not could_be_as_seen(model, state, last.plan, condition), condition
 
 
-def _needed(model: Model, repair: Repaired) -> set[str]:
-    """Conditions on which the proof and its checks have needs of their own, or that follow from them."""
-    proof = model.repairs[repair.name].verification
-    needs: list[Match] = [*proof.needs, *(m for name in proof.checks for m in model.checks[name].work.needs)]
-    return {condition for match in needs for condition in match}
+def could_be_as_seen(model: Model, state: State, plan: ProofPlan, condition: str) -> bool:
+    """Whether this too could be as in the complaint, with all that is so already and what the proof needs."""
+    there, seen = plan.course.conditions, state.complaint
+    so_already = {name: (value,) for name, value in seen.items() if there[name] == value}
+    proof = model.repairs[plan.repair].verification
+    together = [model.checks[name].work.needs for name in proof.checks if name not in plan.apart]
+    needed = [alternatives for alternatives in (proof.needs, *together) if alternatives]
+    wanted = {**so_already, condition: (seen[condition],)}
+    ways = (reach(model, (_both(wanted, *chosen),), there) for chosen in product(*needed))
+    return any(way is not None for way in ways)
+
+
+def _both(*matches: Match) -> Match:
+    """What all of these accept, condition by condition."""
+    found: dict[str, tuple[str, ...]] = {}
+    for match in matches:
+        for name, accepted in match.items():
+            found[name] = tuple(value for value in found.get(name, accepted) if value in accepted)
+    return found
 
 
 @pytest.mark.parametrize("name", EACH)
@@ -107,3 +125,52 @@ def test_what_the_plan_takes_in_the_world_goes_with_the_minutes_of_the_difficult
     found = spearman(took, minutes)
     print(f"{len(took)} shipped cases: rank correlation of minutes in the world and computed {found:.2f}")
     assert found > 0.9
+
+
+# on a small model, where each rule of the plan can be seen alone
+
+
+def of_the_lamp(*changes: Change, model: Model | None = None) -> State:
+    """How the plan leaves the case of the dark lamp."""
+    case, own = case_of(DARK, *changes)
+    return work(case, model or own, FOLLOWING).desk.state
+
+
+def test_what_does_not_hold_twice_is_not_done_a_third_time() -> None:
+    half = lamp(("replace_wire: {clears: wire", "replace_wire: {fails: 0.5, clears: wire"))
+    states = [of_the_lamp(("seed: 1", f"seed: {seed}"), model=half) for seed in range(12)]
+    made = [
+        [(r.name, r.proof) for r in state.repairs if "wire" in r.name or "all" in r.name] for state in states
+    ]
+    twice = [("replace_wire", "failed")] * 2
+    assert any(repairs[:2] == twice for repairs in made)
+    for repairs in made:
+        assert len(repairs) <= 3 and (repairs[:2] != twice or repairs[2:] == [("replace_all", "passed")])
+    assert {state.end.how for state in states if state.end} == {"rectified and verified"}
+
+
+def test_nothing_is_said_to_be_wrong_only_after_it_was_seen_again() -> None:
+    sound = (
+        ("{situation: lit, reports: {glow: none}}", "{situation: lit, reports: {glow: full}, others: normal}"),
+        ("[wire.broken]", "[]"), ("[single]", "[nothing wrong]"), ("rectified", "no fault found"),
+    )  # fmt: skip
+    rare = lamp(*((f"rate: {rate}", "rate: 1e-7") for rate in ("1e-3", "5e-4", "2e-3", "1e-3")))
+    state = of_the_lamp(*sound, model=rare)
+    assert [(deed.what, deed.answer) for deed in state.deeds] == [("set", "on"), ("look", "full")]
+    assert state.end is not None and state.end.how == "no fault found"
+
+
+def test_without_a_spare_what_may_wait_is_deferred_and_the_rest_referred() -> None:
+    """An aged bulb may wait by the sheet; a broken wire may not."""
+    aged = (
+        ("reports: {glow: none}", "reports: {glow: low}"), ("[wire.broken]", "[bulb.aged]"),
+        ("rectified", "deferred\nno_spare: [replace_bulb]"),
+    )  # fmt: skip
+    certain = lamp(("gives: {low: 1}", "gives: {low: 0}"), ("leak: {low: 0.02}", "leak: {low: 0}"))
+    case, _ = case_of(DARK, *aged)
+    state = of_the_lamp(*aged, model=as_stocked(certain, case))
+    assert state.end is not None and (state.end.how, state.end.line) == ("deferred", "dim")
+    assert not state.repairs
+    wire = (("rectified", "refer\nno_spare: [replace_wire, replace_all]"),)
+    state = of_the_lamp(*wire)
+    assert state.end is not None and state.end.how == "referred"
