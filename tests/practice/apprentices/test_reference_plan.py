@@ -130,7 +130,9 @@ def test_what_the_plan_takes_in_the_world_goes_with_the_minutes_of_the_difficult
 def test_what_a_new_part_sets_back_is_not_flushed_for_hours() -> None:
     """The button of pressure filter 1 goes back in with the new one, and the message with it."""
     state, _ = followed("yellow-line")
-    assert [(repair.name, repair.proof) for repair in state.repairs] == [("replace_filter_button_1", "passed")]
+    assert [(repair.name, repair.proof) for repair in state.repairs] == [
+        ("replace_filter_button_1", "passed")
+    ]
 
 
 # on a small model, where each rule of the plan can be seen alone
