@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cache
 from itertools import product
 
@@ -16,6 +17,7 @@ from faultiso.casebook.stock import as_stocked
 from faultiso.model.effort import reach
 from faultiso.model.parts import Match
 from faultiso.model.system import Model
+from faultiso.network.timeline import matches
 from faultiso.practice.apprentices.apprentice import Apprentice
 from faultiso.practice.apprentices.working import work
 from faultiso.session.desk import events_of
@@ -88,15 +90,31 @@ def test_the_last_repair_is_proved_as_near_to_the_complaint_as_can_be(name: str)
 
 
 def could_be_as_seen(model: Model, state: State, plan: ProofPlan, condition: str) -> bool:
-    """Whether this too could be as in the complaint, with all that is so already and what the proof needs."""
+    """Whether this too could be as in the complaint, with all that is so already and what the proof needs.
+
+    What the proof has needs of its own about is as the proof needs it. What a value needs to be brought about
+    has to stay so: chocks, while the parking brake is released or an engine runs.
+    """
     there, seen = plan.course.conditions, state.complaint
-    so_already = {name: (value,) for name, value in seen.items() if there[name] == value}
     proof = model.repairs[plan.repair].verification
+    if any(condition in match for match in proof.needs):
+        return False
+    so_already = {name: (value,) for name, value in seen.items() if there[name] == value}
     together = [model.checks[name].work.needs for name in proof.checks if name not in plan.apart]
     needed = [alternatives for alternatives in (proof.needs, *together) if alternatives]
     wanted = {**so_already, condition: (seen[condition],)}
     ways = (reach(model, (_both(wanted, *chosen),), there) for chosen in product(*needed))
-    return any(way is not None for way in ways)
+    return any(way is not None and _loose(model, way[1]) <= _loose(model, there) for way in ways)
+
+
+def _loose(model: Model, conditions: Mapping[str, str]) -> set[str]:
+    """Conditions whose value was brought about by what is not so any more."""
+    changes = {name: part.changes.get(conditions[name]) for name, part in model.conditions.items()}
+    return {
+        name
+        for name, change in changes.items()
+        if change is not None and change.needs and not any(matches(m, conditions) for m in change.needs)
+    }
 
 
 def _both(*matches: Match) -> Match:
