@@ -34,7 +34,6 @@ def record_beginning(case: Case, model: Model, log: Log, terms: Terms) -> Desk:
         mode=terms.mode,
         minutes=terms.minutes,
         pack=terms.pack,
-        aims=[aim.name for aim in case.aims],
     )
     told = complaint(case, model)
     for at, seen in enumerate(case.seen):
