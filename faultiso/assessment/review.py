@@ -10,6 +10,7 @@ from faultiso.assessment.verdict import Verdict, verdict
 from faultiso.assessment.worth import Worth, worth
 from faultiso.casebook.case import Case
 from faultiso.casebook.hidden_world import world_of
+from faultiso.casebook.stock import missing
 from faultiso.model.system import Model
 from faultiso.session.desk import Desk, Lines, desk_at
 from faultiso.session.events import Event
@@ -27,14 +28,15 @@ class Memory:
     def __init__(self, most: int = 20_000) -> None:
         self._most = most
         self._known: dict[object, Worth] = {}
-        self._desks: dict[str, Desk] = {}
+        self._desks: dict[object, Desk] = {}
         self._worlds: dict[tuple[object, ...], World] = {}
 
     def desk(self, model: Model) -> Desk:
         """A desk of the model whose reasoner stays awake."""
-        if model.digest not in self._desks:
-            self._desks[model.digest] = Desk(model, Lines())
-        return self._desks[model.digest]
+        at = _stocked(model)
+        if at not in self._desks:
+            self._desks[at] = Desk(model, Lines())
+        return self._desks[at]
 
     def world(self, case: Case, model: Model) -> World:
         """The world of a case, drawn once."""
@@ -47,7 +49,7 @@ class Memory:
 
     def worth(self, base: Desk, passage: Passage) -> Worth:
         key = (
-            base.model.digest,
+            _stocked(base.model),
             _position(passage.before),
             passage.deed.what,
             passage.deed.name,
@@ -59,6 +61,11 @@ class Memory:
             before, after = desk_at(base, passage.before), desk_at(base, passage.after)
             self._known[key] = worth(before, after, passage.deed)
         return self._known[key]
+
+
+def _stocked(model: Model) -> object:
+    """The model, and what is not in the store."""
+    return model.digest, missing(model)
 
 
 def _position(state: State) -> object:

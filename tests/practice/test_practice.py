@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 
 from faultiso.base.problems import FaultisoError
 from faultiso.belief.observed import sign_of
-from faultiso.practice.beginning import terms_of
 from faultiso.practice.commands import ASK_MINUTES, HINT_MINUTES
 from faultiso.practice.practice import Practice, begin
+from faultiso.practice.terms import terms_of
 from faultiso.session import events as kinds
 from faultiso.session import words
 from faultiso.session.desk import Desk, Lines, events_of
