@@ -20,6 +20,7 @@ from faultiso.casebook.models import OneModel
 from faultiso.casebook.packs.envelope import read_envelope
 from faultiso.casebook.packs.key import Key, PackError
 from faultiso.casebook.packs.pack import Pack, SealedPack
+from faultiso.casebook.stock import as_stocked
 from faultiso.language.load import Loaded, load_files
 from faultiso.language.shipped import shipped_folders
 from faultiso.model.system import Model
@@ -62,7 +63,7 @@ class Copies:
             return self._from_pack(began, beside)
         model, model_brought = self._model(began, beside)
         case, case_brought = self._case(began, beside, model)
-        return Held(case, model, model_brought or case_brought)
+        return Held(case, as_stocked(model, case), model_brought or case_brought)
 
     def _model(self, began: Mapping[str, Any], beside: Beside) -> tuple[Model, bool]:
         digest, file = _text(began, "digest"), _text(began, "file")

@@ -13,6 +13,7 @@ from faultiso.assessment.basis_text import advised_of, mending_of, told_of, writ
 from faultiso.belief.evidence import Reading
 from faultiso.casebook.case import Case
 from faultiso.casebook.hidden_world import world_of
+from faultiso.casebook.stock import missing
 from faultiso.model.system import Model
 from faultiso.session.desk import Desk, Lines, desk_at
 from faultiso.session.state import State
@@ -43,7 +44,7 @@ class Memory:
         self._kept = kept
         self._most = most
         self._known: dict[str, Any] = {}
-        self._reasoners: dict[str, tuple[Desk, int]] = {}
+        self._reasoners: dict[tuple[str, tuple[str, ...]], tuple[Desk, int]] = {}
         self._desks: dict[str, Desk] = {}
         self._worlds: dict[tuple[object, ...], World] = {}
         self._named: tuple[State, str] | None = None
@@ -65,10 +66,11 @@ class Memory:
 
     def desk(self, model: Model) -> Desk:
         """A desk of the model whose reasoner stays awake."""
-        desk, used = self._reasoners.get(model.digest) or (Desk(model, Lines()), 0)
+        stocked = (model.digest, missing(model))
+        desk, used = self._reasoners.get(stocked) or (Desk(model, Lines()), 0)
         if used >= DESKS_OF_A_REASONER:
             desk, used = Desk(model, Lines()), 0
-        self._reasoners[model.digest] = (desk, used + 1)
+        self._reasoners[stocked] = (desk, used + 1)
         return desk
 
     def world(self, case: Case, model: Model) -> World:
@@ -115,6 +117,7 @@ def position(state: State) -> str:
     course, standing = state.course, state.course.standing
     everything = (
         state.model.digest,
+        missing(state.model),
         tuple((moment.settings, moment.before) for moment in course.timeline.moments),
         tuple(map(_of_reading, state.readings)),
         sorted(standing.conditions.items()),

@@ -13,8 +13,7 @@ from typing import TYPE_CHECKING
 from faultiso.assessment.basis import Advised, Basis, Mending, advised_at, mending_at, told_at
 from faultiso.base.figures import minutes_words
 from faultiso.model.dependence import dependences
-from faultiso.model.expected import expected
-from faultiso.model.silence import Silence, silence, silencing_row
+from faultiso.model.silence import Silence, hushed, silence
 from faultiso.planning.advice import CLOSE_MINUTES, LAST_DIGIT, Action, is_close
 from faultiso.planning.outlook import SERVICEABLE_MINUTES
 from faultiso.session.state import Deed, State
@@ -102,17 +101,19 @@ class _Desks:
 
 
 def _advice(before: State, basis: Basis) -> Advised | None:
-    """What was advised; None without any, and where the work was only to be proved and closed."""
-    advice, last = basis.advised(before), before.last_repair
-    closing = last is not None and last.proof in ("", "passed")
-    return None if closing and advice and advice.best.kind == "no fault found" else advice
+    """What was advised; None without any, and where something was repaired and nothing wrong is left.
+
+    Then the work is to be proved, what is latched to be reset, and all to be closed; none of this is advised.
+    """
+    advice, repaired = basis.advised(before), before.last_repair is not None
+    return None if repaired and advice and advice.best.kind == "no fault found" else advice
 
 
 def _of_reading(before: State, after: State, deed: Deed, basis: Basis, closely: bool) -> Worth:
-    silent, hushed = _silence(after, deed)
-    told = "nothing" if silent else basis.told(before, after) if closely or hushed else ""
+    silent, quiet = _silence(after, deed)
+    told = "nothing" if silent else basis.told(before, after) if closely or quiet else ""
     if silent is None and told == "nothing":
-        silent = hushed
+        silent = quiet
     advice = _advice(before, basis) if closely or deed.minutes > CLOSE_MINUTES else None
     if advice is None:
         return Worth(deed.minutes, None, None, told, silent)
@@ -137,14 +138,9 @@ def _silence(after: State, deed: Deed) -> tuple[Silence | None, Silence | None]:
 
 def _hushed(after: State, name: str, conditions: Mapping[str, str]) -> Silence | None:
     """A sign that these conditions keep quiet by what they bring about: no sound of a motor that is off."""
-    model = after.model
-    faults = dict.fromkeys(model.faults, "absent")
-    values = {**faults, **conditions, **expected(model, conditions)}
-    row = silencing_row(model.indications[name], values, model)
+    found = hushed(after.model, name, conditions)
     shown = after.readings[-1].outcome if after.readings else ""
-    if row is None or shown != row.then:
-        return None
-    return Silence(name, row.then, {n: conditions[n] for n in row.when if n in conditions})
+    return found if found is not None and shown == found.outcome else None
 
 
 def _on_the_way(before: State, best: Action, deed: Deed) -> bool:

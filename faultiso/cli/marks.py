@@ -97,7 +97,7 @@ def confirm(
             _say_all(confirm_all(open_, about, by, unseen=bool(candidate)))
         else:
             guide(open_, about, by, _shown(roster), answers)
-        _show_marks(list(open_.standing.values()), roster, json)
+        _show_marks(list(open_.standing.values()) if json else chosen(open_, candidate, case), roster, json)
     return DONE
 
 

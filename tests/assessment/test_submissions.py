@@ -438,8 +438,10 @@ KEYS = (
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.sampled_from(sorted({value for name, value in vars(kinds).items() if name.isupper() and isinstance(value, str)})),
        st.dictionaries(st.sampled_from(KEYS), JSON, max_size=6), st.integers(1, 20))  # fmt: skip
-def test_no_event_brings_reading_down(made: Home, event: str, data: dict[str, Any], after: int) -> None:
-    folder = made.root / "random"
+def test_no_event_brings_reading_down(
+    made: Home, tmp_path: Path, event: str, data: dict[str, Any], after: int
+) -> None:
+    folder = tmp_path / "random"
     shutil.rmtree(folder, ignore_errors=True)
     folder.mkdir()
     begun = [(entry.event, entry.data) for entry in read(log(made.root))][:after]

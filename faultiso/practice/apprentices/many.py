@@ -20,8 +20,8 @@ from faultiso.model.system import Model
 from faultiso.practice.apprentices.apprentice import Apprentice
 from faultiso.practice.apprentices.room import Room
 from faultiso.practice.apprentices.working import work
-from faultiso.practice.beginning import Terms
 from faultiso.practice.opening import opened
+from faultiso.practice.terms import Terms
 from faultiso.session.home import Home, logs, new_journal
 
 SESSIONS_OF_A_ROOM = 24  # after which its networks are made anew, so that memory stays bounded
