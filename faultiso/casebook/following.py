@@ -12,7 +12,7 @@ import numpy as np
 
 from faultiso.belief.belief import Belief
 from faultiso.planning.posing import Limits, Posed, likely_sets, parts_of
-from faultiso.planning.sequencing.moves import DEFERRED, ISOLATED, NO_FAULT_FOUND, Move
+from faultiso.planning.sequencing.moves import DEFERRED, ISOLATED, NO_FAULT_FOUND, REFER, Move
 from faultiso.planning.sequencing.planned import ENDS
 from faultiso.planning.sequencing.policies import Follow
 from faultiso.planning.sequencing.problem import Problem, Repair
@@ -56,6 +56,11 @@ def followed(belief: Belief, truth: frozenset[str]) -> Followed:
         return Followed((), ENDS[NO_FAULT_FOUND][2], True)
     problem = Posed(belief, sets).problem
     return _Follower(problem, problem.states[sets.index(truth)]).way()
+
+
+def referred() -> Followed:
+    """The way where nothing modelled explains what is read: no further, whatever a plan of the model says."""
+    return Followed((), ENDS[REFER][2], True)
 
 
 class _Follower:

@@ -1,1 +1,0 @@
-"""How well a model can be diagnosed and which of its numbers matter: testability, sensitivity, criticality."""
