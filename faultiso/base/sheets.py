@@ -2,11 +2,13 @@
 
 The layout is that of RFC 4180 (Y. Shafranovich, 2005); semicolons and tabs part cells too, and a first line
 "sep=;" says so. Read as UTF-8, or UTF-16 with its mark; what is neither is taken for Windows-1252 (latin
-letters), as older spreadsheets write it.
+letters), as older spreadsheets write it. A formula is a text like any other. Columns by heads, and numbers:
+``base.columns``.
 """
 
 from __future__ import annotations
 
+import codecs
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -16,9 +18,24 @@ from faultiso.base.bounded import read_bounded
 from faultiso.base.problems import InvalidModel, Problem, Where, WithProblems
 from faultiso.base.text import one_line
 
-LARGEST, MOST_ROWS, MOST_CELLS, LONGEST_CELL = 1_000_000, 10_000, 100, 200
 _SEPARATORS = ",;\t"
+#: how files begin that a spreadsheet saves by itself, and that are no text
+_WORKBOOKS = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")
+_NOT_UNICODE = re.compile("[\udc80-\udcff]")
 _SAYS_SEPARATOR = re.compile(r"sep=([,;\t])\n", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Bounds:
+    """How much is read of a file: its bytes, rows, cells of a row, characters of a cell."""
+
+    size: int = 1_000_000
+    rows: int = 10_000
+    cells: int = 100
+    cell: int = 200
+
+
+SMALL = Bounds()
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,48 +63,72 @@ class Sheet(WithProblems):
     problems: tuple[Problem, ...] = ()
 
 
-def read_sheet(path: Path, what: str, columns: str) -> Sheet:
+def read_sheet(path: Path, what: str, columns: str, bounds: Bounds = SMALL) -> Sheet:
     """The sheet in a file. ``what``: what it should be, ``columns``: the first line that is expected.
 
-    UsageError if the file cannot be read, InvalidModel if it is too large or nothing stands in it.
+    UsageError if the file cannot be read, InvalidModel if it is too large, no text, or nothing stands in it.
     """
-    data = read_bounded(path, LARGEST, what)
-    if len(data) > LARGEST:
-        raise _unusable(str(path), f"larger than {LARGEST // 1_000_000} MB; expected a {what}")
+    data, file = read_bounded(path, bounds.size, what), str(path)
+    if len(data) > bounds.size:
+        raise _unusable(file, f"larger than {bounds.size // 1_000_000} MB; expected a {what}")
+    if data.startswith(_WORKBOOKS):
+        raise _unusable(
+            file, f"this is a workbook and no text; save the sheet as CSV (UTF-8); expected a {what}"
+        )
     text, latin = decoded(data)
-    sheet = parse_sheet(text, str(path))
+    sheet = parse_sheet(text, file, bounds)
     if not sheet.head:
-        raise _unusable(str(path), f'nothing stands in it; expected a first line "{columns}"')
-    return Sheet(sheet.file, sheet.head, sheet.rows, (*_told_latin(sheet.file, latin), *sheet.problems))
+        raise _unusable(file, f'nothing stands in it; expected a first line "{columns}"')
+    return Sheet(sheet.file, sheet.head, sheet.rows, (*_told_latin(file, data, latin), *sheet.problems))
 
 
 def decoded(data: bytes) -> tuple[str, bool]:
     """The text of a file, and whether it was taken for Windows-1252 because it is no Unicode."""
-    wide = data.startswith((b"\xff\xfe", b"\xfe\xff"))
-    try:
-        text, latin = data.decode("utf-16" if wide else "utf-8-sig"), False
-    except UnicodeDecodeError:
-        text, latin = data.decode("cp1252", "replace"), True
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        text, latin = data.decode("utf-16", "replace"), False
+    else:
+        try:
+            text, latin = data.decode("utf-8-sig"), False
+        except UnicodeDecodeError:
+            text, latin = data.decode("cp1252", "replace"), True
     return text.replace("\r\n", "\n").replace("\r", "\n"), latin
 
 
-def _told_latin(file: str, latin: bool) -> tuple[Problem, ...]:
+def _told_latin(file: str, data: bytes, latin: bool) -> tuple[Problem, ...]:
+    """The first sign that is not UTF-8, if the file was taken for Windows-1252."""
+    if not latin:
+        return ()
+    before = data.removeprefix(codecs.BOM_UTF8).decode("utf-8", "surrogateescape")
+    where = _place(file, before, next(_NOT_UNICODE.finditer(before)).start())
     message = "this is not UTF-8 and is read as Windows-1252; see that letters with accents are right"
-    return (Problem("encoding", Where(file), message, severity="warning"),) if latin else ()
+    return (Problem("encoding", where, message, severity="warning"),)
 
 
-def parse_sheet(text: str, file: str = "") -> Sheet:
+def _told_signs(file: str, text: str) -> Iterator[Problem]:
+    """Signs that no text has: the first of each kind, and how many there are."""
+    for sign, what in (("\0", "NUL byte"), ("\ufffd", "sign that could not be read")):
+        if found := text.count(sign):
+            more = f", the first of {found:,}" if found > 1 else ""
+            message = f"a {what}{more}; save the sheet as CSV (UTF-8) once more"
+            yield Problem("encoding", _place(file, text, text.index(sign)), message)
+
+
+def _place(file: str, text: str, at: int) -> Where:
+    return Where(file, text.count("\n", 0, at) + 1, at - text.rfind("\n", 0, at))
+
+
+def parse_sheet(text: str, file: str = "", bounds: Bounds = SMALL) -> Sheet:
     """The sheet in a text; InvalidModel if it has too many rows or cells."""
     said = _SAYS_SEPARATOR.match(text)
     start = said.end() if said else 0
     separator = said[1] if said else _separator(text)
-    problems: list[Problem] = []
+    problems = list(_told_signs(file, text))
     rows: list[Row] = []
-    for row in _rows(text, start, separator, file, problems):
+    for row in _rows(text, start, separator, file, bounds, problems):
         if any(cell.text for cell in row):
             rows.append(row)
-        if len(rows) > MOST_ROWS + 1 or len(row) > MOST_CELLS:
-            raise _unusable(file, f"more than {MOST_ROWS:,} rows or {MOST_CELLS} columns")
+        if len(rows) > bounds.rows + 1 or len(row) > bounds.cells:
+            raise _unusable(file, f"more than {bounds.rows:,} rows or {bounds.cells} columns")
     return Sheet(file, rows[0] if rows else (), tuple(rows[1:]), tuple(problems))
 
 
@@ -98,7 +139,9 @@ def _separator(text: str) -> str:
     return max(_SEPARATORS, key=bare.count)
 
 
-def _rows(text: str, start: int, separator: str, file: str, problems: list[Problem]) -> Iterator[Row]:
+def _rows(
+    text: str, start: int, separator: str, file: str, bounds: Bounds, problems: list[Problem]
+) -> Iterator[Row]:
     """Cells of a row up to its line end. A cell in quotes may hold separators and line ends."""
     sign = re.escape(separator)
     cell = re.compile(rf'"((?:[^"]|"")*+)"[ ]*(?=[{sign}\n]|\Z)|([^{sign}\n]*)')
@@ -108,20 +151,23 @@ def _rows(text: str, start: int, separator: str, file: str, problems: list[Probl
         found = cell.match(text, at)
         assert found is not None  # an empty cell is one
         quoted = found[1]
-        row.append(Cell(_cleaned(found), line, at - begins + 1))
-        if quoted is None and found[2].startswith('"'):
+        inside = found[2] if quoted is None else quoted.replace('""', '"')
+        row.append(Cell(one_line(inside, bounds.cell) if inside else "", line, at - begins + 1))
+        if quoted is None and inside.startswith('"'):
             problems.append(_not_closed(file, row[-1]))
+        if len(inside) > bounds.cell and row[-1].text.endswith("..."):
+            problems.append(_cut_short(file, row[-1], len(inside)))
         if quoted and "\n" in quoted:
             line, begins = line + quoted.count("\n"), at + 2 + quoted.rfind("\n")
         at = found.end() + 1
-        if found.end() >= len(text) or text[found.end()] == "\n" or len(row) > MOST_CELLS:
+        if found.end() >= len(text) or text[found.end()] == "\n" or len(row) > bounds.cells:
             yield tuple(row)
             row, line, begins = [], line + 1, at
 
 
-def _cleaned(found: re.Match[str]) -> str:
-    text = found[2] if found[1] is None else found[1].replace('""', '"')
-    return one_line(text, LONGEST_CELL) if text else ""
+def _cut_short(file: str, cell: Cell, length: int) -> Problem:
+    message = f"{length:,} characters in one cell; what comes after the first {len(cell.text)} is left out"
+    return Problem("long", Where(file, cell.line, cell.column), message, severity="warning")
 
 
 def _not_closed(file: str, cell: Cell) -> Problem:

@@ -12,7 +12,7 @@ import numpy as np
 
 from faultiso.belief.belief import Belief
 from faultiso.planning.posing import Limits, Posed, likely_sets, parts_of
-from faultiso.planning.sequencing.moves import DEFERRED, ISOLATED, NO_FAULT_FOUND, Move
+from faultiso.planning.sequencing.moves import DEFERRED, ISOLATED, NO_FAULT_FOUND, REFER, Move
 from faultiso.planning.sequencing.planned import ENDS
 from faultiso.planning.sequencing.policies import Follow
 from faultiso.planning.sequencing.problem import Repair
@@ -72,6 +72,11 @@ class Prepared:
     def way(self, truth: frozenset[str]) -> Followed:
         """The way with one of the sets hidden."""
         return _Follower(self.search, self.search.moves.problem.states[self.sets.index(truth)]).way()
+
+
+def referred() -> Followed:
+    """The way where nothing modelled explains what is read: no further, whatever a plan of the model says."""
+    return Followed((), ENDS[REFER][2], True)
 
 
 class _Follower:

@@ -61,7 +61,7 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "model",
         "faultiso.cli.model:group",
-        "check, list, show, export",
+        "write, check, compare, export",
         "faultiso model check tug.yaml",
         "see which models there are",
         "faultiso model list",

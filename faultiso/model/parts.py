@@ -211,6 +211,7 @@ class Work:
     ``sets``: condition values that stay until restored. ``disturbs``: fault -> chance that touching it
     silences it without curing it. ``swaps``: pairs of components whose faults change places, or a
     component and "spare" (a known good unit). ``resets``: remembered quantities and latched indications.
+    ``in_store``: whether the part that it takes is there; without it the work cannot be done.
     """
 
     minutes: float = 0.0
@@ -226,6 +227,7 @@ class Work:
     may_leave: tuple[LeftBehind, ...] = ()
     resets: tuple[str, ...] = ()
     zone: str = ""
+    in_store: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,8 +22,9 @@ from faultiso.model.system import Model
 from faultiso.practice import commands, ending, hazards
 from faultiso.practice.answers import Answers
 from faultiso.practice.asking import question
-from faultiso.practice.beginning import Terms, record_beginning, terms_of
+from faultiso.practice.beginning import record_beginning
 from faultiso.practice.believing import belief_facts, due, stated_in
+from faultiso.practice.terms import Terms, terms_of
 from faultiso.session import events as kinds
 from faultiso.session import words
 from faultiso.session.answering import answer, begin_with, offered

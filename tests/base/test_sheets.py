@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import csv
 import io
+import tracemalloc
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from faultiso.base import sheets
 from faultiso.base.problems import InvalidModel, UsageError
-from faultiso.base.sheets import decoded, parse_sheet, read_sheet
+from faultiso.base.sheets import SMALL, Bounds, decoded, parse_sheet, read_sheet
 
 CELLS = st.text(st.sampled_from("ab ,;\t\"\n'=é1"), max_size=6)
 ROWS = st.lists(st.lists(CELLS, min_size=1, max_size=4), min_size=1, max_size=5)
@@ -87,12 +87,11 @@ def test_an_open_quote_is_told_with_its_place() -> None:
     assert str(problem).startswith("a.csv:2:3: a quotation mark opens")
 
 
-def test_it_is_bounded(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(sheets, "MOST_ROWS", 3)
+def test_it_is_bounded(tmp_path: Path) -> None:
     for text in ("a\n" * 6, "a," * 200):
         with pytest.raises(InvalidModel, match="more than 3 rows or 100 columns"):
-            parse_sheet(text)
-    (tmp_path / "a.csv").write_bytes(b"x" * (sheets.LARGEST + 1))
+            parse_sheet(text, bounds=Bounds(rows=3))
+    (tmp_path / "a.csv").write_bytes(b"x" * (SMALL.size + 1))
     with pytest.raises(InvalidModel, match="larger than 1 MB"):
         read_sheet(tmp_path / "a.csv", "roster", "a")
     (tmp_path / "b.csv").write_bytes(b"\n,,\n")
@@ -105,4 +104,42 @@ def test_it_is_bounded(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 def test_cells_are_safe_to_show() -> None:
     sheet = parse_sheet("a,b\n\x1b[31mred\x07,\u202eback" + "x" * 500)
     assert [cell.text.isprintable() for cell in sheet.rows[0]] == [True, True]
-    assert sheet.rows[0][0].text == "red" and len(sheet.rows[0][1].text) <= sheets.LONGEST_CELL
+    assert sheet.rows[0][0].text == "red" and len(sheet.rows[0][1].text) <= SMALL.cell
+
+
+def test_a_line_without_end_is_refused_before_it_is_read(tmp_path: Path) -> None:
+    endless = tmp_path / "a.csv"
+    with endless.open("wb") as stream:
+        stream.truncate(100_000_000)
+    tracemalloc.start()
+    with pytest.raises(InvalidModel, match="larger than 1 MB"):
+        read_sheet(endless, "roster", "a")
+    assert tracemalloc.get_traced_memory()[1] < 10_000_000
+    tracemalloc.stop()
+
+
+@pytest.mark.parametrize("begins", [b"PK\x03\x04", b"\xd0\xcf\x11\xe0"])
+def test_a_workbook_is_told_as_one(tmp_path: Path, begins: bytes) -> None:
+    (tmp_path / "a.csv").write_bytes(begins + bytes(50))
+    with pytest.raises(InvalidModel, match="this is a workbook"):
+        read_sheet(tmp_path / "a.csv", "roster", "a")
+
+
+def told(tmp_path: Path, data: bytes) -> list[str]:
+    (tmp_path / "a.csv").write_bytes(data)
+    sheet = read_sheet(tmp_path / "a.csv", "roster", "a")
+    return [str(problem).removeprefix(str(tmp_path)) for problem in sheet.problems]
+
+
+def test_signs_that_no_text_has_are_told_with_their_place(tmp_path: Path) -> None:
+    assert told(tmp_path, b"no,name\n1,A\0da\0\n")[0].startswith("/a.csv:2:4: a NUL byte, the first of 2;")
+    torn = "no,name\n1,Ada\n".encode("utf-16")[:-1]
+    assert told(tmp_path, torn)[0].startswith("/a.csv:2:6: a sign that could not be read;")
+    assert told(tmp_path, "no,name\n1,José\n".encode("cp1252"))[0].startswith("/a.csv:2:6: this is not UTF-8")
+
+
+def test_what_is_cut_off_is_told(tmp_path: Path) -> None:
+    assert told(tmp_path, b"no,note\n1," + b"x" * 201)[0].startswith("/a.csv:2:3: 201 characters in one cell")
+    assert told(tmp_path, b"no,note\n1," + b"x" * 200) == []
+    sheet = parse_sheet("a,b\n1," + "x" * 500, bounds=Bounds(cell=500))
+    assert (len(sheet.rows[0][1].text), sheet.problems) == (500, ())

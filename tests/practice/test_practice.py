@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 
 from faultiso.base.problems import FaultisoError
 from faultiso.belief.observed import sign_of
-from faultiso.practice.beginning import terms_of
 from faultiso.practice.commands import ASK_MINUTES, HINT_MINUTES
 from faultiso.practice.practice import Practice, begin
+from faultiso.practice.terms import terms_of
 from faultiso.session import events as kinds
 from faultiso.session import words
 from faultiso.session.desk import Desk, Lines, events_of
@@ -91,13 +91,13 @@ def told_all(play: Practice, lines: list[str]) -> str:
 @settings(max_examples=1)
 @given(data=st.data())
 def test_any_lines_are_taken_and_give_nothing_away(name: str, data: st.DataObject) -> None:
-    any_lines(name, data.draw(st.sampled_from(ALL_MODES[1:])), data)
+    assert_nothing_is_given_away(name, data.draw(st.sampled_from(ALL_MODES[1:])), data)
 
 
 @settings(max_examples=12)
 @given(data=st.data())
 def test_the_coach_gives_nothing_away_either(data: st.DataObject) -> None:
-    any_lines(CART, "coached", data)
+    assert_nothing_is_given_away(CART, "coached", data)
 
 
 @pytest.mark.long
@@ -106,10 +106,10 @@ def test_the_coach_gives_nothing_away_either(data: st.DataObject) -> None:
 @settings(max_examples=5)
 @given(data=st.data())
 def test_any_lines_of_every_case_in_every_mode(name: str, mode: str, data: st.DataObject) -> None:
-    any_lines(name, mode, data)
+    assert_nothing_is_given_away(name, mode, data)
 
 
-def any_lines(name: str, mode: str, data: st.DataObject) -> None:
+def assert_nothing_is_given_away(name: str, mode: str, data: st.DataObject) -> None:
     """Any lines in any order: nothing hidden is told, and the log replays to the same state."""
     play = started(name, mode)  # type: ignore[arg-type]
     screen = told_all(play, data.draw(lines_of(name)))
