@@ -99,6 +99,40 @@ ENTRIES: dict[str, tuple[str, ...]] = {
         f"model export {CART} --format graphml",
         *(f"model export {CART} --format {kind} --out OUT.{kind}" for kind in ("json", "dot", "graphml")),
         *(f"model export {CART} --format {kind} --out OUT.{kind}" for kind in ("bif", "xmlbif", "uai")),
+        *(f"model export {CART} --format {kind} --out OUT.csv" for kind in ("matrix", "fmea")),
+        f"model export {CART} --format fmea",
+    ),
+    "model new": ("model new OUT.yaml --answers RIG",),
+    "model from-fmea": (
+        "model from-fmea FMEA --to OUT.yaml",
+        "model from-fmea FMEA --to OUT.yaml --json",
+    ),
+    "model from-matrix": (
+        "model from-matrix MATRIX --to OUT.yaml",
+        "model from-matrix MATRIX --to OUT.yaml --json",
+    ),
+    "model diff": (
+        f"model diff {CART} {CART} --html OUT.html",
+        f"model diff {CART} {CART} --json",
+    ),
+    "model review": (f"model review {CART} --html OUT.html", f"model review {CART} --json"),
+    "testability": (
+        f"testability {CART} --seconds 1",
+        f"testability {CART} --seconds 1 --json",
+        f"testability {CART} --seconds 1 --html OUT.html",
+        f"testability {CART} --seconds 1 --csv OUT.csv",
+    ),
+    "model criticality": (
+        f"model criticality {CART}",
+        f"model criticality {CART} --json",
+        f"model criticality {CART} --html OUT.html",
+        f"model criticality {CART} --csv OUT.csv",
+    ),
+    "model sensitivity": (
+        f"model sensitivity {CART} --observe fluid_under_cart=below_pump --seconds 1",
+        f"model sensitivity {CART} --observe fluid_under_cart=below_pump --seconds 1 --json",
+        f"model sensitivity {CART} --observe fluid_under_cart=below_pump --seconds 1 --html OUT.html",
+        f"model sensitivity {CART} --observe fluid_under_cart=below_pump --seconds 1 --csv OUT.csv",
     ),
     "case list": ("case list", "case list --json"),
     "case show": ("case show hot-cart", "case show hot-cart --truth", "case show hot-cart --json"),
@@ -183,6 +217,8 @@ def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.Captur
     (tmp_path / "NETWORK.bif").write_text(BIF, encoding="utf-8")
     (tmp_path / "ROLES").write_text('{"faults": ["worn"], "checks": {"gauge": 10}}', encoding="utf-8")
     (tmp_path / "MATRIX.csv").write_text(MATRIX, encoding="utf-8")
+    (tmp_path / "RIG").write_text("Tug\nquit\n", encoding="utf-8")
+    (tmp_path / "FMEA").write_text("item,mode,rate\npump,worn,1e-6\n", encoding="utf-8")
     (tmp_path / "HISTORY").write_text(HISTORY, encoding="utf-8")
     (tmp_path / "STORY").write_text("1\nDark\n\nquit\n", encoding="utf-8")
     (tmp_path / "ORDER").write_text("Display dark.", encoding="utf-8")
@@ -201,8 +237,8 @@ def small_pack() -> bytes:
 
 def words_of(line: str, place: Path) -> list[str]:
     names = (
-        "WRONG", "ROLES", "ANSWERS", "REFERRED", "OUTS", "KEY", "PACK", "OUTS/apart", "STORY", "ORDER", "HISTORY",
-        "MARKS", "LOGS",
+        "WRONG", "ROLES", "ANSWERS", "REFERRED", "OUTS", "KEY", "PACK", "OUTS/apart", "STORY", "ORDER",
+        "MARKS", "LOGS", "RIG", "FMEA", "HISTORY",
     )  # fmt: skip
     known = {name: str(place / name) for name in names}
     known |= {"NETWORK": str(place / "NETWORK.bif"), "MATRIX": str(place / "MATRIX.csv"), "SESSION": "1"}
@@ -262,7 +298,7 @@ def content(path: Path) -> str:
 
 def subject_of(line: str) -> str:
     """Whether the output is about one model, and what that is a model of."""
-    about_one = CART in line or line.startswith(("resume", "case show", "practice", "grade"))
+    about_one = CART in line or line.startswith(("resume", "case show", "practice", "grade", "model from"))
     return "training_rig" if about_one else ""
 
 

@@ -1,1 +1,1 @@
-"""How well a model can be diagnosed and which of its numbers matter: testability, sensitivity, criticality."""
+"""Judging a model: what its signs can tell, which of its numbers matter, how grave its faults are."""

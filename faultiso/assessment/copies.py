@@ -20,6 +20,7 @@ from faultiso.casebook.models import OneModel
 from faultiso.casebook.packs.envelope import read_envelope
 from faultiso.casebook.packs.key import Key, PackError
 from faultiso.casebook.packs.pack import Pack, SealedPack
+from faultiso.casebook.stock import as_stocked
 from faultiso.language.load import Loaded, load_files
 from faultiso.language.shipped import shipped_folders
 from faultiso.model.system import Model
@@ -62,12 +63,13 @@ class Copies:
             return self._from_pack(began, beside)
         model, model_brought = self._model(began, beside)
         case, case_brought = self._case(began, beside, model)
-        return Held(case, model, model_brought or case_brought)
+        return Held(case, as_stocked(model, case), model_brought or case_brought)
 
     def _model(self, began: Mapping[str, Any], beside: Beside) -> tuple[Model, bool]:
         digest, file = _text(began, "digest"), _text(began, "file")
-        if digest in self._models:
-            return self._models[digest]
+        known = self._models.get(digest)
+        if known and (not known[1] or _brings(beside, digest, file)):
+            return known
         there = False
         for files, kept, brought in self._shelves(digest, beside, "models"):
             if file in files:
@@ -79,8 +81,9 @@ class Copies:
 
     def _case(self, began: Mapping[str, Any], beside: Beside, model: Model) -> tuple[Case, bool]:
         digest, file = _text(began, "case_digest"), _text(began, "case_file")
-        if (digest, model.digest) in self._cases:
-            return self._cases[digest, model.digest]
+        known = self._cases.get((digest, model.digest))
+        if known and (not known[1] or _brings(beside, digest, file)):
+            return known
         there = False
         for files, kept, brought in self._shelves(digest, beside, "cases"):
             if file in files:
@@ -92,7 +95,7 @@ class Copies:
 
     def _shelves(self, digest: str, beside: Beside, kind: str) -> Iterator[tuple[Files, bool, bool]]:
         """Folders to look in: their files, whether copies lie there by digest, whether they were brought."""
-        name = kept_folder(self._place or Home(Path()), digest).name
+        name = _kept_name(digest)
         if self._place is not None:
             yield FolderFiles(self._place.kept / name), True, False
             yield FolderFiles(self._place.models if kind == "models" else self._place.cases), False, False
@@ -147,6 +150,15 @@ def _home() -> Home | None:
         return home()
     except HomeError:
         return None
+
+
+def _kept_name(digest: str) -> str:
+    return kept_folder(Home(Path()), digest).name
+
+
+def _brings(beside: Beside, digest: str, file: str) -> bool:
+    """Whether a log brings a copy itself: what others brought does not count, whichever log comes first."""
+    return any(file in files for files in beside.copies(_kept_name(digest)))
 
 
 def _text(began: Mapping[str, Any], name: str) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from typing import Any
 
 from faultiso.assessment.cautions import Missed, missed_cautions
@@ -17,11 +17,12 @@ from faultiso.casebook.case import Case
 from faultiso.model.system import Model
 from faultiso.session import words
 from faultiso.session.desk import Desk, desk_at
-from faultiso.session.ending import open_items
+from faultiso.session.ending import RECTIFIED, open_items
 from faultiso.session.state import State
 
 LIKELY = 0.02  # from which a set of faults is a candidate
 MOST_UNITS = 6
+_PROVED = "proved it"
 
 
 @dataclass(frozen=True)
@@ -84,6 +85,8 @@ def debrief(found: Review) -> Debrief:
     pairs = zip(found.done, found.worths, strict=True)
     steps = tuple(_step(passage, worth, desk_at(base, passage.after)) for passage, worth in pairs)
     outcome = found.verdict
+    if outcome.how == RECTIFIED and set(case.truth) & set(outcome.remains):
+        steps = _misled_by_proof(steps)
     missed = missed_cautions(model, state, [step.title for step in steps])
     shown = why_shown(case, model, state)
     return Debrief(
@@ -144,8 +147,15 @@ def _title(passage: Passage) -> str:
 def _told(passage: Passage, found: Worth) -> str:
     if passage.deed.what == "verify":
         repair = passage.after.last_repair
-        return "proved it" if repair and repair.proof == "passed" else "not proved"
+        return _PROVED if repair and repair.proof == "passed" else "not proved"
     return found.told or "-"
+
+
+def _misled_by_proof(steps: tuple[Step, ...]) -> tuple[Step, ...]:
+    """The same steps; the last proof that passed says that what is wrong did not show in it."""
+    last = max((place for place, step in enumerate(steps) if step.told == _PROVED), default=-1)
+    told = "normal; it stays"
+    return tuple(replace(step, told=told) if place == last else step for place, step in enumerate(steps))
 
 
 def _candidates(desk: Desk) -> int:

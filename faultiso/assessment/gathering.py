@@ -44,6 +44,23 @@ class NotRead:
 
 def gathered(paths: Iterable[Path]) -> Iterator[Found | NotRead]:
     """Every log below the paths, each file once, folders in alphabetical order; one in memory at a time."""
+    for file in files_of(paths):
+        if isinstance(file, NotRead):
+            yield file
+        else:
+            yield from logs_of(file)
+
+
+@dataclass(frozen=True)
+class File:
+    """A log or a zip file of logs, not read yet. ``named``: whether somebody named just this file."""
+
+    path: Path
+    named: bool = False
+
+
+def files_of(paths: Iterable[Path]) -> Iterator[File | NotRead]:
+    """Every file below the paths that may hold logs, each once, folders in alphabetical order."""
     seen: set[str] = set()
     for path in paths:
         for file in _files(path):
@@ -51,7 +68,7 @@ def gathered(paths: Iterable[Path]) -> Iterator[Found | NotRead]:
                 yield file
             elif (same := _same(file)) not in seen:
                 seen.add(same)
-                yield from _logs_of(file, named=file == path)
+                yield File(file, named=file == path)
 
 
 def _same(file: Path) -> str:
@@ -100,8 +117,9 @@ def _may_be_read(name: str) -> bool:
     return name.casefold().endswith((LOG, ZIP)) and not name.startswith(_NOT_OURS)
 
 
-def _logs_of(file: Path, named: bool) -> Iterator[Found | NotRead]:
+def logs_of(found: File) -> Iterator[Found | NotRead]:
     """What a file holds; a pipe or a device, which might never end, is not opened."""
+    file = found.path
     try:
         if not file.is_file():
             yield NotRead(file, "there is no such file or folder.")
@@ -109,7 +127,7 @@ def _logs_of(file: Path, named: bool) -> Iterator[Found | NotRead]:
             yield from _in_zip(file)
         else:
             content = read_bounded(file, LARGEST, "log")
-            yield _bounded(Found(file, "", content, FolderBeside(file.parent), named))
+            yield _bounded(Found(file, "", content, FolderBeside(file.parent), found.named))
     except (ArchiveError, UsageError) as error:
         yield NotRead(file, str(error).removeprefix(f"{file}: "))
     except (OSError, ValueError):

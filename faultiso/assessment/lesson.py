@@ -48,10 +48,10 @@ def _early_removals(outcome: Verdict, steps: Sequence[Step]) -> Iterator[str]:
         step = steps[unit.deed]
         chance = step.worth.chance
         if chance is not None and chance < WEAK:
-            first = f"; {step.better} would have told first" if step.better else ""
+            best = f"; the better step from there was: {step.better}" if step.better else ""
             yield (
-                f"Step {step.number}: a unit came off that was likely only {in_hundred(chance)} in 100 to be "
-                f"the cause{first}."
+                f"Step {step.number}: a unit came off when its chance to be the cause was "
+                f"{in_hundred(chance)} in 100{best}."
             )
 
 

@@ -20,14 +20,14 @@ _OTHER = {"rubric": "another rubric", "case": "a corrected case", "model": "a co
 
 @dataclass(frozen=True)
 class Moved:
-    """One thing that is another one now: a criterion, "mark", "gates" or "passed"; both values in words."""
+    """One thing that is another one now: a criterion, "mark", "failed by a gate" or "passed"; in words."""
 
     what: str
     old: str
     new: str
 
     def __str__(self) -> str:
-        return f"{self.what} {self.old} -> {self.new}"
+        return f"{self.what}: {self.old} -> {self.new}"
 
 
 @dataclass(frozen=True)
@@ -128,7 +128,7 @@ def _moved(before: Standing, after: Standing) -> Iterator[Moved]:
     if before.passed != after.passed:
         yield Moved("passed", _yes(before.passed), _yes(after.passed))
     if before.gates != after.gates:
-        yield Moved("gates", "; ".join(before.gates) or "none", "; ".join(after.gates) or "none")
+        yield Moved("failed by a gate", "; ".join(before.gates) or "none", "; ".join(after.gates) or "none")
     old = {points.criterion: (points.points, points.out_of) for points in before.points}
     new = {points.criterion: (points.points, points.out_of) for points in after.points}
     for criterion in dict.fromkeys([*old, *new]):

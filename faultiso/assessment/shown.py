@@ -9,7 +9,7 @@ from faultiso.belief.observed import sign_of
 from faultiso.casebook.case import Case
 from faultiso.model.dependence import dependences
 from faultiso.model.expected import expected
-from faultiso.model.silence import silence
+from faultiso.model.silence import hushed, silence
 from faultiso.model.system import Model
 from faultiso.session import words
 from faultiso.session.state import State
@@ -39,9 +39,12 @@ def _why(case: Case, model: Model, reading: Reading, conditions: dict[str, str])
     outcome = reading.outcome or nearest_level(float(reading.number or 0.0), sign)
     if reading.sign in model.indications:
         silent = silence(model, reading.sign, conditions)
-        if silent is not None and silent.outcome == outcome:
-            because = words.settings_words(model, silent.because) or "these conditions"
-            return f"it could show nothing else ({because})"
+        quiet = silent or hushed(model, reading.sign, conditions)
+        if quiet is not None and quiet.outcome == outcome:
+            because = words.settings_words(model, quiet.because) or "these conditions"
+            return (
+                f"it could show nothing else ({because})" if silent else f"it is kept quiet there ({because})"
+            )
     if outcome == expected(model, conditions)[reading.sign]:
         return "as with nothing wrong there"
     felt = [name for name in case.truth if name in dependences(model)[reading.sign].faults]

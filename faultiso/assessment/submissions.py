@@ -15,6 +15,7 @@ from typing import Any, Literal
 
 from faultiso.assessment.copies import Copies, NoCopy
 from faultiso.assessment.gathering import Found, NotRead, gathered
+from faultiso.assessment.passages import Passage, passages
 from faultiso.base.journal import Entry, Finding, examined, receipt_of
 from faultiso.base.problems import FaultisoError
 from faultiso.base.text import one_line
@@ -24,7 +25,7 @@ from faultiso.model.system import Model
 from faultiso.session.desk import events_of
 from faultiso.session.events import BEGAN, Event
 from faultiso.session.home import Home
-from faultiso.session.state import State, replay
+from faultiso.session.state import State
 
 Kind = Literal[
     "unreadable",  # no file, no zip file as it should be, too large
@@ -37,9 +38,12 @@ Kind = Literal[
     "sealed",  # the key is missing, or does not open it
     "does not fit",  # the log is whole, and makes no sense for this model
     "second copy",
+    "not judged",  # the process that judged it ended
 ]
 #: first events of files of ours that lie beside logs and are no logs of sessions
 MARKS_BEGAN = "marks began"
+#: kinds of trouble of whole logs of a practice: of these there may be copies
+COPIED: tuple[Kind, ...] = ("no copy", "wrong copy", "sealed", "does not fit")
 _LONGEST_CANDIDATE = 40
 #: what a replay raises on events that were made by hand
 _SENSELESS = (
@@ -61,6 +65,7 @@ class Submission:
     case: Case
     model: Model = field(repr=False)
     state: State = field(repr=False)
+    done: tuple[Passage, ...] = field(repr=False)
     brought: bool = False
 
     @property
@@ -161,16 +166,21 @@ def submissions(
     copies = Copies(key, place)
     first: dict[str, str] = {}
     for found in gathered(paths):
-        if isinstance(found, NotRead):
-            yield Refused(found.path, "unreadable", found.sentence, found.inside)
+        each = submission_of(found, copies)
+        if each is None:
             continue
-        judged = _judged(found, copies, first)
-        if judged is not None:
-            yield judged
+        if _may_be_a_copy(each) and each.seal in first:
+            yield _refused_copy(each, first[each.seal])
+            continue
+        if _may_be_a_copy(each):
+            first[each.seal] = each.called
+        yield each
 
 
-def _judged(found: Found, copies: Copies, first: dict[str, str]) -> Submission | Refused | None:
-    """One file; None for a file of marks that lies among the logs."""
+def submission_of(found: Found | NotRead, copies: Copies) -> Submission | Refused | None:
+    """One file, wherever else there are copies of it; None for a file of marks that lies among the logs."""
+    if isinstance(found, NotRead):
+        return Refused(found.path, "unreadable", found.sentence, found.inside)
     entries, findings = examined(found.content)
     if not entries:
         return _refused(found, entries, "not a log", "this is not the log of a session.")
@@ -180,47 +190,59 @@ def _judged(found: Found, copies: Copies, first: dict[str, str]) -> Submission |
         return None
     if entries[0].event != BEGAN or entries[0].data.get("kind") != "practice":
         return _refused(found, entries, "not practice", "this is no log of a practice on a case.")
-    seal = entries[-1].own
-    if seal in first:
-        return _refused(found, entries, "second copy", f"a second copy of {first[seal]}.")
-    first[seal] = called(found.path, found.inside)
     return _with_case(found, entries, copies)
+
+
+def second_copy(first: str) -> str:
+    """The sentence on a second copy of the log that is called so."""
+    return f"a second copy of {first}."
+
+
+def _may_be_a_copy(each: Submission | Refused) -> bool:
+    """Whether it is a whole log of a practice."""
+    return isinstance(each, Submission) or each.kind in COPIED
+
+
+def _refused_copy(each: Submission | Refused, first: str) -> Refused:
+    case = each.case if isinstance(each, Refused) else one_line(_word(each.entries[0].data, "case"), 60)
+    told = (each.candidate, case, each.seal)
+    return Refused(each.path, "second copy", second_copy(first), each.inside, 0, *told)
 
 
 def _with_case(found: Found, entries: tuple[Entry, ...], copies: Copies) -> Submission | Refused:
     try:
         held = copies.held(entries[0].data, found.beside)
-        state = _replayed(held.model, entries)
+        done, state = _replayed(held.model, entries)
     except NoCopy as error:
         return _refused(found, entries, error.kind, str(error))
     except DoesNotFit as error:
         return _refused(found, entries, "does not fit", str(error))
-    return Submission(found.path, found.inside, entries, held.case, held.model, state, held.brought)
+    return Submission(found.path, found.inside, entries, held.case, held.model, state, done, held.brought)
 
 
 def with_case(submission: Submission, case: Case, model: Model) -> Submission | Refused:
     """The same log with another version of its case and model, say a corrected one."""
     try:
-        state = _replayed(model, submission.entries)
+        done, state = _replayed(model, submission.entries)
     except DoesNotFit as error:
         path, inside, seal = submission.path, submission.inside, submission.seal
         return Refused(path, "does not fit", str(error), inside, 0, submission.candidate, case.name, seal)
-    return replace(submission, case=case, model=model, state=state, brought=False)
+    return replace(submission, case=case, model=model, state=state, done=done, brought=False)
 
 
 class DoesNotFit(FaultisoError):
     """A log and a model that do not belong together."""
 
 
-def _replayed(model: Model, entries: tuple[Entry, ...]) -> State:
-    """The state at the end of a log; DoesNotFit, whatever somebody wrote into it."""
+def _replayed(model: Model, entries: tuple[Entry, ...]) -> tuple[tuple[Passage, ...], State]:
+    """What was done in a log, and the state at its end; DoesNotFit, whatever somebody wrote into it."""
     try:
-        state = replay(model, events_of(list(entries)))
+        done, state = passages(model, events_of(list(entries)))
         _judge_state(state)
     except _SENSELESS as error:
         told = one_line(str(error)) or "it makes no sense"
         raise DoesNotFit(f"the log does not fit its model: {told}") from None
-    return state
+    return done, state
 
 
 def _judge_state(state: State) -> None:

@@ -7,22 +7,16 @@ best action is still there afterwards.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-import numpy as np
-
+from faultiso.assessment.basis import Advised, Basis, Mending, advised_at, mending_at, told_at
 from faultiso.base.figures import minutes_words
-from faultiso.belief.explain import silence
-from faultiso.belief.movement import moved_bits, moved_words
 from faultiso.model.dependence import dependences
-from faultiso.model.effort import effort
-from faultiso.model.expected import expected
-from faultiso.model.silence import Silence, silencing_row
-from faultiso.planning.advice import Action, Advice, is_close
-from faultiso.planning.outlook import SERVICEABLE_MINUTES, Outlook, outlook
-from faultiso.planning.repairs import expected_costs
-from faultiso.session.state import Deed
+from faultiso.model.silence import Silence, hushed, silence
+from faultiso.planning.advice import CLOSE_MINUTES, LAST_DIGIT, Action, is_close
+from faultiso.planning.outlook import SERVICEABLE_MINUTES
+from faultiso.session.state import Deed, State
 
 if TYPE_CHECKING:
     from faultiso.session.desk import Desk
@@ -50,7 +44,7 @@ class Worth:
         """Minutes more than the best way from there, on average."""
         if self.expected is None or self.best is None:
             return 0.0
-        return max(0.0, self.expected - self.best.expected_minutes)
+        return max(0.0, round(self.expected - self.best.expected_minutes, LAST_DIGIT))
 
     @property
     def as_good(self) -> bool:
@@ -68,53 +62,88 @@ def action_words(action: Action) -> str:
 
 def worth(before: Desk, after: Desk, deed: Deed) -> Worth:
     """The worth of what was done last at ``after``, judged from how things stood at ``before``."""
-    advice = _advice(before)
-    if deed.what == "repair":
-        return _of_repair(before, advice, deed)
+    return worth_of(before.state, after.state, deed, _Desks(before, after))
+
+
+def worth_of(before: State, after: State, deed: Deed, basis: Basis, closely: bool = True) -> Worth:
+    """The worth of the step between two states.
+
+    Not ``closely``: no more of it than marks hang on. A step that cannot lose more than counts as equally
+    good is then not judged, and what a reading told is left out where no mark asks.
+    """
     if deed.what in READING:
-        return _of_reading(before, after, advice, deed)
-    return Worth(deed.minutes, None, advice.action if advice else None)
+        return _of_reading(before, after, deed, basis, closely)
+    if deed.what == "repair":
+        return _of_repair(before, deed, basis)
+    return Worth(deed.minutes, None, best_at(before, basis) if closely else None)
 
 
-def _advice(before: Desk) -> Advice | None:
-    """What was advised; None without any, and where the work was only to be proved and closed."""
-    if not before.belief.possible:
-        return None
-    last = before.state.last_repair
-    closing = last is not None and last.proof in ("", "passed")
-    return None if closing and before.advice.action.kind == "no fault found" else before.advice
+def best_at(state: State, basis: Basis) -> Action | None:
+    """The best that could be done from a position."""
+    advice = _advice(state, basis)
+    return advice.best if advice else None
 
 
-def _of_reading(before: Desk, after: Desk, advice: Advice | None, deed: Deed) -> Worth:
-    conditions = after.state.course.conditions
-    silent = silence(after.model, deed.name, conditions) if deed.what == "look" else None
-    told = "nothing" if silent else _told(before, after, deed)
-    if silent is None and told == "nothing" and deed.what == "look":
-        silent = _hushed(after, deed.name, conditions)
+class _Desks:
+    """Two desks as the basis of one judgement."""
+
+    def __init__(self, before: Desk, after: Desk) -> None:
+        self._before, self._after = before, after
+
+    def advised(self, state: State) -> Advised | None:
+        return advised_at(self._before)
+
+    def mending(self, state: State, repair: str) -> Mending | None:
+        return mending_at(self._before, repair)
+
+    def told(self, before: State, after: State) -> str:
+        return told_at(self._before, self._after)
+
+
+def _advice(before: State, basis: Basis) -> Advised | None:
+    """What was advised; None without any, and where something was repaired and nothing wrong is left.
+
+    Then the work is to be proved, what is latched to be reset, and all to be closed; none of this is advised.
+    """
+    advice, repaired = basis.advised(before), before.last_repair is not None
+    return None if repaired and advice and advice.best.kind == "no fault found" else advice
+
+
+def _of_reading(before: State, after: State, deed: Deed, basis: Basis, closely: bool) -> Worth:
+    silent, quiet = _silence(after, deed)
+    told = "nothing" if silent else basis.told(before, after) if closely or quiet else ""
+    if silent is None and told == "nothing":
+        silent = quiet
+    advice = _advice(before, basis) if closely or deed.minutes > CLOSE_MINUTES else None
     if advice is None:
         return Worth(deed.minutes, None, None, told, silent)
-    best = advice.action
+    best = advice.best
     minutes = best.expected_minutes + deed.minutes
-    if deed.name in advice.minutes_saved:
-        minutes = min(minutes, advice.straight_to_repair - advice.minutes_saved[deed.name])
+    if deed.name in advice.saved:
+        minutes = min(minutes, advice.straight - advice.saved[deed.name])
     if _on_the_way(before, best, deed) or _witness(before, best, deed):
         minutes = best.expected_minutes
-    return Worth(deed.minutes, max(minutes, best.expected_minutes), best, told, silent)
+    found = Worth(deed.minutes, max(minutes, best.expected_minutes), best, told, silent)
+    return found if told or found.as_good else replace(found, told=basis.told(before, after))
 
 
-def _hushed(after: Desk, name: str, conditions: Mapping[str, str]) -> Silence | None:
+def _silence(after: State, deed: Deed) -> tuple[Silence | None, Silence | None]:
+    """Why a sign could show nothing else, and why it could not if what it showed told nothing."""
+    if deed.what != "look":
+        return None, None
+    conditions = after.course.conditions
+    found = silence(after.model, deed.name, conditions)
+    return found, None if found else _hushed(after, deed.name, conditions)
+
+
+def _hushed(after: State, name: str, conditions: Mapping[str, str]) -> Silence | None:
     """A sign that these conditions keep quiet by what they bring about: no sound of a motor that is off."""
-    model = after.model
-    faults = dict.fromkeys(model.faults, "absent")
-    values = {**faults, **conditions, **expected(model, conditions)}
-    row = silencing_row(model.indications[name], values, model)
-    shown = after.state.readings[-1].outcome if after.state.readings else ""
-    if row is None or shown != row.then:
-        return None
-    return Silence(name, row.then, {n: conditions[n] for n in row.when if n in conditions})
+    found = hushed(after.model, name, conditions)
+    shown = after.readings[-1].outcome if after.readings else ""
+    return found if found is not None and shown == found.outcome else None
 
 
-def _on_the_way(before: Desk, best: Action, deed: Deed) -> bool:
+def _on_the_way(before: State, best: Action, deed: Deed) -> bool:
     """What was advised itself, or a free look where everything was to be looked at."""
     if best.name == deed.name:
         return True
@@ -123,55 +152,30 @@ def _on_the_way(before: Desk, best: Action, deed: Deed) -> bool:
     if best.kind != "change of conditions" or deed.what != "look":
         return False
     wanted = before.model.situations[best.name].values
-    now = before.state.course.conditions
+    now = before.course.conditions
     return all(now[name] == value for name, value in wanted.items())
 
 
-def _witness(before: Desk, best: Action, deed: Deed) -> bool:
+def _witness(before: State, best: Action, deed: Deed) -> bool:
     """A second, independent witness before a unit comes off, the first one of its kind: never a waste."""
     if best.kind != "repair" or deed.what != "check":
         return False
     mended = set(before.model.repairs[best.name].clears)
     feels = dependences(before.model)
-    earlier = [d.name for d in before.state.deeds if d.what == "check" and mended & set(feels[d.name].faults)]
+    earlier = [d.name for d in before.deeds if d.what == "check" and mended & set(feels[d.name].faults)]
     return bool(mended & set(feels[deed.name].faults)) and not earlier
 
 
-def _told(before: Desk, after: Desk, deed: Deed) -> str:
-    """How far the reading moved the chances of the faults."""
-    count = deed.readings
-    if count[0] == count[1] or not (before.belief.possible and after.belief.possible):
-        return "nothing"
-    first = after.wake().belief(after.belief.timeline, after.state.readings[: count[0]])
-    return moved_words(moved_bits(first, after.belief))
-
-
-def _of_repair(before: Desk, advice: Advice | None, deed: Deed) -> Worth:
-    if not before.belief.possible:
+def _of_repair(before: State, deed: Deed, basis: Basis) -> Worth:
+    found, repair = basis.mending(before, deed.name), before.model.repairs[deed.name]
+    if found is None:
         return Worth(deed.minutes, None, None)
-    belief, repair = before.belief, before.model.repairs[deed.name]
-    view = outlook(belief)
-    bits = sum(1 << place for place, name in enumerate(view.faults) if name in repair.clears)
-    touched = (view.masks & np.uint64(bits)) != 0
-    fixed = (view.masks != 0) & ((view.masks & ~np.uint64(bits)) == 0)
-    chance = float(view.probability[touched].sum())
-    known = chance if repair.clears else None  # a service mends nothing: no unit was suspected
+    known = found.chance if repair.clears else None  # a service mends nothing: no unit was suspected
+    advice = _advice(before, basis)
     if advice is None:
         return Worth(deed.minutes, None, None, chance=known)
-    taken = effort(before.model, repair.work, belief.standing)
-    minutes = (taken.minutes if taken else deed.minutes) + repair.verification.minutes
-    price = minutes + (1.0 - chance) * SERVICEABLE_MINUTES * bool(repair.component and repair.clears)
-    expected = price + _afterwards(view, fixed & (repair.fails < 1))
-    cap = advice.action.expected_minutes + price
-    best = advice.action
-    return Worth(deed.minutes, max(min(expected, cap), best.expected_minutes), best, chance=known)
-
-
-def _afterwards(view: Outlook, fixed: np.ndarray) -> float:
-    """Expected minutes of the repair order where the repair did not end it, times the chance of that."""
-    left = np.where(fixed, 0.0, view.probability)
-    total = float(left[view.masks != 0].sum()) + view.rest
-    if total <= 0:
-        return 0.0
-    wrong = np.where(view.masks != 0, left, 0.0)
-    return float(expected_costs(view, (wrong / total)[:, None], np.array([view.rest / total]))[0]) * total
+    price = deed.minutes + repair.verification.minutes
+    price += (1.0 - found.chance) * SERVICEABLE_MINUTES * bool(repair.component and repair.clears)
+    best = advice.best
+    minutes = min(price + found.afterwards, best.expected_minutes + price)
+    return Worth(deed.minutes, max(minutes, best.expected_minutes), best, chance=known)

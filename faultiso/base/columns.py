@@ -4,8 +4,8 @@
     for record in table.records:
         hours = number_in(record.cells["hours"], table.file, "hours", 0, 1e6)    # a float, or a Problem
 
-A head fits whatever its case, signs and blanks, with or without what stands in brackets. Rows above heads,
-and rows that begin with "#", are none of the records.
+A head fits whatever its case, signs and blanks, with or without what stands in brackets; heads may take two
+rows. Rows above heads, and rows that begin with "#", are none of the records.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ import re
 import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import zip_longest
 
 from faultiso.base.nearest import nearest
 from faultiso.base.numbers import Ambiguous, NotANumber, Understood, read_number, show_number
@@ -60,15 +61,18 @@ def in_columns(sheet: Sheet, columns: Sequence[Column]) -> InColumns:
     known: dict[str, str] = {}
     for column in columns:
         known |= {key: column.name for title in column.titles for key in _keys(title) if key not in known}
-    at = _head_row(rows, known)
+    top = at = _head_row(rows, known)
     head, names = rows[at] if rows else sheet.head, [column.name for column in columns]
+    below = rows[at + 1] if len(rows) > at + 1 else ()
+    if _is_head(below, known):
+        head, at = _one_head(head, below), at + 1
     places, more, problems = _placed(head, known, sheet.file)
     problems += _missing(head, places, more, columns, sheet.file)
     last = max((place for place, cell in enumerate(head) if cell.text), default=0)
     problems += [found for row in rows[at + 1 :] for found in _too_long(row, last, sheet.file)]
     records = [_record(row, places, more, names) for row in rows[at + 1 :]]
     heads = {name: head[place] for name, place in places.items()}
-    return InColumns(sheet.file, heads, tuple(records), tuple(rows[:at]), (*sheet.problems, *problems))
+    return InColumns(sheet.file, heads, tuple(records), tuple(rows[:top]), (*sheet.problems, *problems))
 
 
 def number_in(
@@ -129,6 +133,18 @@ def _head_row(rows: Sequence[Row], known: Mapping[str, str]) -> int:
     """Where the heads are: the row, among the first, in which most columns are known; of these the first."""
     found = [len({_named(cell, known) for cell in row} - {""}) for row in rows[:_HEADS_WITHIN]]
     return found.index(max(found)) if found else 0
+
+
+def _is_head(row: Row, known: Mapping[str, str]) -> bool:
+    """Whether a row is a second one of heads: "local effects" below "failure effects"."""
+    said = [cell for cell in row if cell.text]
+    return bool(said) and all(_named(cell, known) for cell in said)
+
+
+def _one_head(above: Row, below: Row) -> Row:
+    """Two rows of heads as one: the lower one says more."""
+    pairs = zip_longest(above, below)
+    return tuple(low if low and low.text else high or low for high, low in pairs)
 
 
 def _placed(

@@ -81,11 +81,21 @@ class Belief:
         """Every unread indication and check as other sets of faults see it."""
         self._refuse_contradiction()
         found: dict[str, OpenSign] = {}
-        for scene in self._together(given_faults=True):
+        for scene in self._open_scenes:
             wanted = sorted({sign.variable for sign in scene.scene.asked.values()} - {CONSTANT})
             columns = evaluate(scene.scene, self.now.log_evidence, listed.sets, wanted)
             found.update(open_signs(tuple(scene.scene.asked.values()), columns, listed.posterior))
         return found
+
+    def refuse_if_too_large(self) -> None:
+        """TooLarge if ``open`` would take too much memory; nothing of it is computed yet."""
+        _ = self.leading
+        for scene in self._open_scenes:
+            _ = scene.scene.plan_given_faults
+
+    @cached_property
+    def _open_scenes(self) -> tuple[SceneBelief, ...]:
+        return self._together(given_faults=True)
 
     def _together(self, given_faults: bool) -> tuple[SceneBelief, ...]:
         """As few scenes as fit with every sign that can still be read; usually one.

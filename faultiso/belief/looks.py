@@ -21,8 +21,10 @@ from faultiso.network.network import Array
 
 MOST_SETS = 48  # likeliest sets of faults by which patterns are judged
 MOST_PATTERNS = 24
+MOST_ENTRIES = 2**17  # of the tables with all faults known; a situation with more is passed over
 MOST_INDICATIONS = 6
 LEAST_GAIN = 0.01  # bits below which an indication is not part of the pattern
+MOST_ENTRIES = 150_000  # of the tree with faults known, up to which a situation is judged: about a second
 LEAST_MASS = 0.004  # probability below which a pattern is pruned
 
 
@@ -60,7 +62,7 @@ def looks(belief: Belief, most: int | None = None) -> tuple[Look, ...]:
     """Every other situation that can be reached, best first by bits a minute; at most ``most`` of them.
 
     Only columns in which all faults are known are computed, so that no large tree is needed; a situation that
-    is too much to reason about even so is passed over.
+    takes long to reason about even so is passed over: whoever waits has other things to do.
     """
     current = dict(belief.timeline.moments[-1].conditions)
     judge = _Judge(belief)
@@ -70,7 +72,7 @@ def looks(belief: Belief, most: int | None = None) -> tuple[Look, ...]:
         if way is None or not way[0]:
             continue
         scene = belief.scene_of_indications(way[1]).scene
-        if not scene.fits(given_faults=True):
+        if not scene.fits(given_faults=True) or scene.plan_given_faults.entries > MOST_ENTRIES:
             continue
         gains = judge.gains(scene)
         minutes = sum(step.change.minutes for step in way[0])

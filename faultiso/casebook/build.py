@@ -13,7 +13,7 @@ from faultiso.model.system import Review
 Raw = Mapping[str, Any]
 _TEXTS = ("title", "model", "stage", "write_up", "right_end", "approved_data", "good_solution", "notes",
           "model_version", "model_digest", "difficulty")  # fmt: skip
-_LISTS = ("kinds", "truth", "prescribed_order", "critical_precautions", "hints")
+_LISTS = ("kinds", "truth", "prescribed_order", "no_spare", "critical_precautions", "hints")
 _REVIEW = ("author", "reviewer", "state", "version")
 
 

@@ -70,6 +70,7 @@ class Case:
     ``truth``: the faults that are present, none meaning that nothing is wrong. ``says``: who is asked
     (a check of the model, or one of VOICES) -> what is answered. ``model_version`` and ``model_digest`` (the
     beginning of one) name the model that the case was tried with. ``digest`` is the SHA-256 of the text.
+    ``no_spare``: repairs for which no part is in the store.
     ``difficulty``: as it is stated; ``difficulty.py`` computes it. ``places``: see ``place``.
     """
 
@@ -90,6 +91,7 @@ class Case:
     aims: tuple[Aim, ...] = ()
     approved_data: str = ""
     prescribed_order: tuple[str, ...] = ()
+    no_spare: tuple[str, ...] = ()
     critical_precautions: tuple[str, ...] = ()
     hints: tuple[str, ...] = ()
     good_solution: str = ""

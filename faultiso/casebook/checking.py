@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from faultiso.base.problems import Problem, TooLarge
 from faultiso.belief.reasoner import Reasoner
 from faultiso.casebook.case import Case
+from faultiso.casebook.difficulty import Difficulty
 from faultiso.casebook.findings import Findings, Numbers
 from faultiso.casebook.repairing import Stuck
 from faultiso.model.effort import effort
@@ -28,9 +29,14 @@ class Checked:
     problems: tuple[Problem, ...]
 
 
-def check_case(case: Case, model: Model, reasoner: Reasoner | None = None) -> Checked:
-    """Judge a case that was read without an error; a ``reasoner`` of its model spares compiling it again."""
-    numbers = Numbers(case, model, reasoner or Reasoner(model))
+def check_case(
+    case: Case, model: Model, reasoner: Reasoner | None = None, found: Difficulty | None = None
+) -> Checked:
+    """Judge a case that was read without an error; a ``reasoner`` of its model spares compiling it again.
+
+    ``found``: its difficulty, if that is known but for what stays alike.
+    """
+    numbers = Numbers(case, model, reasoner or Reasoner(model), found)
     try:
         if not numbers.belief.possible:
             names = "; ".join(str(reading) for reading in numbers.belief.contradiction)

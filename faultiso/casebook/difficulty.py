@@ -22,7 +22,7 @@ from faultiso.belief.belief import Belief
 from faultiso.belief.reasoner import Reasoner
 from faultiso.casebook.case import LEVELS, Case, Level
 from faultiso.casebook.complaint import Complaint
-from faultiso.casebook.following import Followed, followed
+from faultiso.casebook.following import Followed, followed, referred
 from faultiso.casebook.repairing import Stuck, way_out
 from faultiso.planning.posing import parts_of
 from faultiso.planning.sequencing.problem import BadPlanningProblem
@@ -76,7 +76,7 @@ def difficulty(case: Case, reasoner: Reasoner, told: Complaint, alike: int) -> D
     truth = frozenset(case.truth)
     belief = reasoner.belief(told.timeline, told.readings, hold=tuple(parts_of(truth)))
     try:
-        way = followed(belief, truth)
+        way = referred() if case.beyond_model else followed(belief, truth)
     except BadPlanningProblem:
         return None
     minutes, steps = way.minutes, len(way.steps)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from faultiso.belief.belief import Belief
@@ -42,10 +42,14 @@ class Findings:
 
 
 class Numbers:
-    """What is computed of one case, each when it is first asked for."""
+    """What is computed of one case, each when it is first asked for.
 
-    def __init__(self, case: Case, model: Model, reasoner: Reasoner) -> None:
+    ``found``: its difficulty, if that is known but for what stays alike.
+    """
+
+    def __init__(self, case: Case, model: Model, reasoner: Reasoner, found: Difficulty | None = None) -> None:
         self.case = case
+        self._found = found
         self.model = model
         self.reasoner = reasoner
         self.told: Complaint = complaint(case, model)
@@ -97,6 +101,8 @@ class Numbers:
     def difficulty(self) -> Difficulty | None:
         if self.log_complaint == -math.inf:
             return None
+        if self._found is not None:
+            return replace(self._found, alike=len(self.alike))
         return difficulty(self.case, self.reasoner, self.told, len(self.alike))
 
     def findings(self) -> Findings:

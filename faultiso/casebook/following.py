@@ -12,10 +12,10 @@ import numpy as np
 
 from faultiso.belief.belief import Belief
 from faultiso.planning.posing import Limits, Posed, likely_sets, parts_of
-from faultiso.planning.sequencing.moves import DEFERRED, ISOLATED, NO_FAULT_FOUND, Move
+from faultiso.planning.sequencing.moves import DEFERRED, ISOLATED, NO_FAULT_FOUND, REFER, Move
 from faultiso.planning.sequencing.planned import ENDS
 from faultiso.planning.sequencing.policies import Follow
-from faultiso.planning.sequencing.problem import Problem, Repair
+from faultiso.planning.sequencing.problem import Repair
 from faultiso.planning.sequencing.search import Search
 
 SEARCHED = 60  # steps of the search: ten times as many shorten a plan by a minute in a hundred
@@ -54,19 +54,36 @@ def followed(belief: Belief, truth: frozenset[str]) -> Followed:
     sets = tuple(dict.fromkeys((*likely_sets(belief, Limits()), *parts_of(truth))))
     if not any(sets):
         return Followed((), ENDS[NO_FAULT_FOUND][2], True)
-    problem = Posed(belief, sets).problem
-    return _Follower(problem, problem.states[sets.index(truth)]).way()
+    return Prepared(belief, sets).way(truth)
+
+
+class Prepared:
+    """The plan for some sets of faults of a belief, to be followed with one after the other of them.
+
+    Raises ``BadPlanningProblem`` where the model leaves nothing to plan with.
+    """
+
+    def __init__(self, belief: Belief, sets: tuple[frozenset[str], ...], searched: int = SEARCHED) -> None:
+        self.sets, self.search = sets, Search(Posed(belief, sets).problem)
+        for _ in range(searched):
+            if not self.search.settled:
+                self.search.step()
+
+    def way(self, truth: frozenset[str]) -> Followed:
+        """The way with one of the sets hidden."""
+        return _Follower(self.search, self.search.moves.problem.states[self.sets.index(truth)]).way()
+
+
+def referred() -> Followed:
+    """The way where nothing modelled explains what is read: no further, whatever a plan of the model says."""
+    return Followed((), ENDS[REFER][2], True)
 
 
 class _Follower:
     """Makes the moves of the best plan found, with ``state`` hidden (faults as bits)."""
 
-    def __init__(self, problem: Problem, state: int) -> None:
-        self.problem, self.state = problem, state
-        search = Search(problem)
-        for _ in range(SEARCHED):
-            if not search.settled:
-                search.step()
+    def __init__(self, search: Search, state: int) -> None:
+        self.problem, self.state = search.moves.problem, state
         self.moves, self.policy = search.moves, Follow(search.choices())
 
     def way(self) -> Followed:

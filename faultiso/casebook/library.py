@@ -7,7 +7,7 @@ from pathlib import Path
 
 from faultiso.base.nearest import listed, nearest
 from faultiso.base.problems import UsageError
-from faultiso.language.shipped import shipped_folders
+from faultiso.language.shipped import find_model, shipped_folders
 
 
 def case_files(folders: Sequence[Path] = ()) -> dict[str, Path]:
@@ -36,6 +36,17 @@ def find_case(named: str | Path, folders: Sequence[Path] = ()) -> Path:
     if name in cases:
         return cases[name]
     raise UsageError(f'no case file and no case is called "{named}"; {_known(name, cases)}')
+
+
+def model_file(named: str, beside: Path, folders: Sequence[Path] = ()) -> Path:
+    """The file of the model of that name, or of that path from the folder ``beside``; UsageError if none.
+
+    ``folders`` are looked in before the shipped ones.
+    """
+    if named.endswith((".yaml", ".yml")):
+        return find_model(beside / named)
+    own = (folder / f"{named}.yaml" for folder in folders)
+    return next((path for path in own if _is_file(path)), None) or find_model(named)
 
 
 def _known(name: str, cases: Iterable[str]) -> str:

@@ -14,6 +14,7 @@ from faultiso.casebook.lints import judge
 from faultiso.casebook.models import Models
 from faultiso.casebook.names import judge_names
 from faultiso.casebook.shape import CASE
+from faultiso.casebook.stock import as_stocked
 from faultiso.language.kinds import Reader
 from faultiso.language.nodes import MapNode, Refused, Word
 from faultiso.language.sources import Sources, file_bytes
@@ -24,7 +25,7 @@ from faultiso.model.system import Model
 class Loaded(WithProblems):
     """A case, or None if there is an error; what is wrong, in file order; its model; the text by file name.
 
-    ``model`` is there whenever it could be read, even if the case could not.
+    ``model`` is there whenever it could be read, even if the case could not; stocked as the case says.
     """
 
     case: Case | None
@@ -81,6 +82,8 @@ def _loaded(data: bytes, file: str, folder: Path, models: Models) -> Loaded:
         case = _judged(raw, tree, file, model, sources)
     problems = tuple(sorted(dict.fromkeys(sources.problems), key=lambda problem: problem.where))
     failed = any(problem.severity == "error" for problem in problems)
+    if model is not None and case is not None:
+        model = as_stocked(model, case)
     return Loaded(None if failed else case, problems, model, dict(sources.texts))
 
 
@@ -92,7 +95,7 @@ def _judged(
     if model is None or any(problem.code not in SLIPS for problem in slips):
         return None
     case = build_case(raw, tree, file, sources.hasher.hexdigest())
-    sources.problems.extend(judge(case, model, names_hold=not slips))
+    sources.problems.extend(judge(case, as_stocked(model, case), names_hold=not slips))
     return case
 
 

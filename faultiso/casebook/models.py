@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from faultiso.casebook.library import model_file
 from faultiso.language.load import Loaded, load
-from faultiso.language.shipped import find_model
 
 
 class Models:
@@ -18,19 +18,10 @@ class Models:
 
     def loaded(self, named: str, beside: Path) -> Loaded:
         """The model of that name, or of that path from the folder ``beside``; UsageError if there is none."""
-        path = self._path(named, beside)
+        path = model_file(named, beside, self._folders)
         if path not in self._read:
             self._read[path] = load(path, lint=False)
         return self._read[path]
-
-    def _path(self, named: str, beside: Path) -> Path:
-        if named.endswith((".yaml", ".yml")):
-            return find_model(beside / named)
-        for folder in self._folders:
-            path = folder / f"{named}.yaml"
-            if _is_file(path):
-                return path
-        return find_model(named)
 
 
 class OneModel(Models):
@@ -42,10 +33,3 @@ class OneModel(Models):
 
     def loaded(self, named: str, beside: Path) -> Loaded:
         return self._model
-
-
-def _is_file(path: Path) -> bool:
-    try:
-        return path.is_file()
-    except (OSError, ValueError):  # a name that no file can have
-        return False

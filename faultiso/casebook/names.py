@@ -30,7 +30,7 @@ def judge_names(raw: Raw, model: Model, reader: Reader) -> None:
     for group, key in (("seen", "reports"), ("pins", "shows")):
         for record in raw.get(group, ()):
             _judge_signs(record.get(key, {}), model, reader, not_known=group == "seen")
-    for key in ("kinds", "truth", "prescribed_order", "critical_precautions"):
+    for key in ("kinds", "truth", "prescribed_order", "no_spare", "critical_precautions"):
         _distinct(raw.get(key, ()), reader)
 
 

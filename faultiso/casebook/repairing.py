@@ -11,8 +11,12 @@ from faultiso.model.system import Model
 
 
 def repairs_for(model: Model, fault: str) -> list[Repair]:
-    """The repairs that clear a fault, and do not always fail."""
-    return [repair for repair in model.repairs.values() if fault in repair.clears and repair.fails < 1.0]
+    """The repairs that clear a fault, for which there is a part, and that do not always fail."""
+    return [
+        repair
+        for repair in model.repairs.values()
+        if fault in repair.clears and repair.fails < 1.0 and repair.work.in_store
+    ]
 
 
 def unrepairable(model: Model, truth: Iterable[str]) -> list[str]:

@@ -88,6 +88,8 @@ CASE = Record(
         "approved_data": Field(Spelling(r"[0-9]{2}(-[0-9]{2})?", "chapter and section such as 29-10"),
                                "the chapter that is to be named, by the public code"),
         "prescribed_order": Field(ListOf(Ref(("check",)), most=MOST_LINES), "checks in a prescribed order"),
+        "no_spare": Field(ListOf(Ref(("repair",)), most=MOST_LINES),
+                          "repairs for which no part is in the store"),
         "critical_precautions": Field(ListOf(Ref(("caution",)), most=MOST_LINES),
                                       "cautions of the model whose omission fails the case"),
         "hints": Field(ListOf(_TEXT, least=1, most=MOST_HINTS), "weak, stronger, strongest", required=True),

@@ -58,9 +58,13 @@ class Asker:
             yield found
 
     def _listed(self, question: str, things: Sequence[Findable]) -> None:
+        from faultiso.base.text import clean, wrap
+        from faultiso.cli.streams import columns_of
+
         self.say(question)
         for number, thing in enumerate(things, 1):
-            self.say(f"  {number}  {thing.title}")
+            for line in wrap(clean(thing.title), columns_of(sys.stderr), f"  {number}  "):
+                self.console.say(line)
 
     def _picked(
         self,

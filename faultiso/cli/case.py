@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -20,7 +20,6 @@ from faultiso.cli.keys import KeyFile
 from faultiso.cli.model import Json
 
 if TYPE_CHECKING:
-    from faultiso.casebook.load import Loaded
     from faultiso.report.pages.case_check import Judged
 
 group = new_group("Cases to practise on: a write-up and a hidden truth, written in YAML.")
@@ -37,38 +36,23 @@ def list_cases(json: Json = False) -> int:
 
     known = models()
     cases = {name: load_case(path, known) for name, path in case_files(folders()).items()}
-    levels = _levels(cases)
     if json:
-        records = [case_list_record(name, case, levels.get(name, "")) for name, case in cases.items()]
+        records = [case_list_record(name, case) for name, case in cases.items()]
         sys.stdout.write(document({"cases": records}))
     else:
-        show(case_list_page(cases, levels))
+        show(case_list_page(cases))
     return DONE
-
-
-def _levels(cases: Mapping[str, Loaded]) -> dict[str, str]:
-    """The difficulty of each case: as it is stated, and computed where it is not."""
-    from faultiso.cli.streams import say
-
-    found: dict[str, str] = {}
-    reasoners = Reasoners()
-    for name, loaded in cases.items():
-        if loaded.case and loaded.case.difficulty:
-            found[name] = loaded.case.difficulty
-        elif loaded.case:
-            say(f"{name}: no difficulty is stated, so it is computed")
-            findings = judged_one(name, loaded, reasoners).findings
-            found[name] = findings.difficulty.level if findings and findings.difficulty else ""
-    return found
 
 
 @group.command("show", epilog=ending("faultiso case show first-light"))
 def show_case(
     case: Annotated[str, typer.Argument(metavar="CASE", help="Its name, or a file.", show_default=False)],
-    truth: Annotated[bool, typer.Option("--truth", help="What is hidden too: for instructors.")] = False,
+    truth: Annotated[
+        bool, typer.Option("--truth", help="Aims and all that is hidden: for instructors.")
+    ] = False,
     json: Json = False,
 ) -> int:
-    """Write-up, conditions and aims of a case."""
+    """Write-up and conditions of a case."""
     from faultiso.casebook.library import find_case
     from faultiso.casebook.load import read_case
     from faultiso.cli.streams import show
@@ -126,7 +110,7 @@ def _judged(paths: list[Path]) -> Iterator[Judged]:
     for number, path in enumerate(paths, 1):
         if len(paths) > 1:
             say(f"{number} of {len(paths)}: {path.name}")
-        yield judged_one(str(path), load_case(path, known), reasoners)
+        yield judged_one(str(path), load_case(path, known), reasoners, misreadings=True)
 
 
 @group.command("schema", epilog=ending("faultiso case schema --out case.schema.json"))

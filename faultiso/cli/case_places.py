@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -61,14 +62,20 @@ def write_new(path: Path, text: str) -> None:
         raise UsageError(f"{path}: not a name that a file can have.") from None
 
 
-def judged_one(file: str, loaded: Loaded, reasoners: Reasoners) -> Judged:
+def judged_one(file: str, loaded: Loaded, reasoners: Reasoners, misreadings: bool = False) -> Judged:
+    """All that is found of a case; ``misreadings``: also what its seed misreads, where it has a world."""
     from faultiso.casebook.checking import check_case
     from faultiso.report.pages.case_check import Judged
 
     if loaded.case is None or loaded.model is None:
         return Judged(file, loaded, loaded.problems)
     checked = check_case(loaded.case, loaded.model, reasoners.of(loaded.model))
-    return Judged(file, loaded, (*loaded.problems, *checked.problems), checked.findings)
+    found = Judged(file, loaded, (*loaded.problems, *checked.problems), checked.findings)
+    if not misreadings or not found.valid:
+        return found
+    from faultiso.casebook.misread import misread
+
+    return replace(found, misread=misread(loaded.case, loaded.model))
 
 
 class Reasoners:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,7 +13,6 @@ if TYPE_CHECKING:
     from faultiso.assessment.roster import Roster
     from faultiso.assessment.rubric import Rubric
     from faultiso.base.notice import Subject
-    from faultiso.report.page import Page
 
 Beside = tuple["Blind | None", "Earlier | None"]
 
@@ -37,37 +35,23 @@ def report_of(
     )
 
 
-def write_page(path: Path, page: Page) -> None:
-    """The page as an HTML file, whole or not at all."""
-    from faultiso.report.html import page_html
-    from faultiso.session.home import write_whole
-
-    write_whole(path, page_html(page))
-
-
 def show_class(
     report: ClassReport, subject: Subject, csv: Path | None, html: Path | None, json: bool
 ) -> None:
     """Write the files that are wanted, then the screen or the document."""
     from faultiso.assessment.classes.record import class_record
-    from faultiso.cli.streams import say, show
-    from faultiso.report.csv_safe import csv_text
-    from faultiso.report.json_output import document
+    from faultiso.cli.output import Output, deliver
     from faultiso.report.pages.class_paper import class_paper
     from faultiso.report.pages.class_report import class_screen
     from faultiso.report.pages.class_rows import HEAD, class_rows
-    from faultiso.session.home import write_bytes_whole
 
-    files = []
-    if csv:
-        write_bytes_whole(csv, csv_text(HEAD, class_rows(report), subject).encode("utf-8"))
-        files.append(("Marks", str(csv)))
-    if html:
-        write_page(html, class_paper(report, subject))
-        files.append(("Page", str(html)))
-    if json:
-        for _, name in files:
-            say(f"Written: {name}")
-        sys.stdout.write(document(class_record(report), subject))
-    else:
-        show(class_screen(report, subject, files))
+    output = Output(
+        subject=subject,
+        screen=lambda files: class_screen(report, subject, files),
+        paper=lambda: class_paper(report, subject),
+        head=HEAD,
+        rows=lambda: class_rows(report),
+        record=lambda: class_record(report),
+        rows_are="Marks",
+    )
+    deliver(output, csv, html, json)

@@ -61,10 +61,16 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "model",
         "faultiso.cli.model:group",
-        "check, list, show, export",
+        "write, check, compare, export",
         "faultiso model check tug.yaml",
         "see which models there are",
         "faultiso model list",
+    ),
+    Command(
+        "testability",
+        "faultiso.cli.testability:testability_command",
+        "what a model's signs can tell",
+        "faultiso testability tug.yaml",
     ),
     Command(
         "case",

@@ -88,7 +88,7 @@ def asked_at_once(path: Path, console: Console, loading: Loading) -> str | None:
     glance = peek(path)
     if glance is None:
         return None
-    show_opening(console, glance.title, glance.subject)  # type: ignore[arg-type]
+    show_opening(console, glance.title, glance.subject)
     show_replies((Said(FIRST_QUESTION), Listing(glance.situations)))
     console.prepare()
     loading.begin()

@@ -3,23 +3,24 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable
-from itertools import chain, islice
+from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from faultiso.base.problems import UsageError
-from faultiso.cli.class_output import Beside, report_of, show_class, write_page
+from faultiso.cli.class_output import Beside, report_of, show_class
 from faultiso.cli.errors import DONE, NO
 from faultiso.cli.keys import KeyFile
+from faultiso.cli.output import write_page
 
 if TYPE_CHECKING:
     from faultiso.assessment.classes.grading import Graded, Terms
     from faultiso.assessment.submissions import Refused, Submission
+    from faultiso.casebook.packs.key import Key
+    from faultiso.session.home import Home
 
-Found = Iterable["Submission | Refused"]
 File = Path | None
 
 
@@ -53,19 +54,25 @@ def grade(
         Path | None, typer.Option("--earlier", metavar="FILE", help="What --json wrote of an earlier class.")
     ] = None,
     key_file: KeyFile = None,
+    processes: Annotated[
+        int, typer.Option("--processes", metavar="NUMBER", min=0, help="That work at once; 0: one a core.")
+    ] = 0,
 ) -> int:
     """Propose marks: of a session, or of a class with what to look at first and to teach next."""
+    from faultiso.assessment.classes.grading import without_files
+    from faultiso.assessment.submissions import submissions
+
     terms = _terms(rubric, keep, until, roster, receipts)
     beside = _beside(against, earlier)
     paths = [_path(named) for named in sessions]
-    found: Found = _submissions(paths, key_file)
+    key = _key(key_file)
     of_a_class = len(paths) > 1 or paths[0].is_dir() or any((roster, receipts, csv, until, against, earlier))
     if not of_a_class:
-        first = list(islice(found, 2))
+        first = list(islice(submissions(paths, key), 2))
         if len(first) == 1:
             return _one(first[0], terms, html, json)
-        found = chain(first, found)
-    result = _graded(found, terms, anonymous)
+    result = _graded(paths, key, terms, processes)
+    result = without_files(result) if anonymous else result
     people = None if anonymous else terms.roster
     report = report_of(_title(paths, anonymous), result, terms.rubric, people, beside)
     show_class(report, result.subject, csv, html, json)
@@ -106,17 +113,17 @@ def _path(named: str) -> Path:
     return path
 
 
-def _submissions(paths: list[Path], key_file: File) -> Found:
-    from faultiso.assessment.submissions import submissions
+def _key(file: File) -> Key | None:
     from faultiso.casebook.packs.key import key_in
 
-    return submissions(paths, key_in(key_file) if key_file else None)
+    return key_in(file) if file else None
 
 
 def _one(found: Submission | Refused, terms: Terms, html: File, json: bool) -> int:
     """One session: its marks, and whether it passed."""
-    from faultiso.assessment.classes.grading import outcome_of
+    from faultiso.assessment.classes.judging import outcome_of
     from faultiso.assessment.grade import record
+    from faultiso.assessment.kept_positions import remembered
     from faultiso.assessment.submissions import Refused
     from faultiso.cli.streams import say, show
     from faultiso.report.json_output import document
@@ -126,7 +133,8 @@ def _one(found: Submission | Refused, terms: Terms, html: File, json: bool) -> i
         raise UsageError(str(found))
     if not found.finished:
         raise UsageError(f"{found.called}: {found.unfinished}; no mark. Go on with it: faultiso resume")
-    marked = outcome_of(found, terms.rubric).grade
+    with remembered(_home()) as memory:
+        marked = outcome_of(found, terms.rubric, memory).grade
     title = f'Proposed marks: {found.case.name}, "{found.case.title}"'
     page = grade_page(marked, title, found.model.subject)
     if html:
@@ -139,17 +147,30 @@ def _one(found: Submission | Refused, terms: Terms, html: File, json: bool) -> i
     return DONE if marked.passed else NO
 
 
-def _graded(found: Found, terms: Terms, anonymous: bool) -> Graded:
-    from faultiso.assessment.classes.grading import graded, without_files
+def _graded(paths: list[Path], key: Key | None, terms: Terms, processes: int) -> Graded:
+    from faultiso.assessment.classes.grading import class_of
+    from faultiso.assessment.classes.many import Judging, judged_files
+    from faultiso.assessment.gathering import files_of
     from faultiso.cli.streams import counting
 
-    with counting("{0} read") as tell:
-        result = graded(found, terms, tell)
+    files = list(files_of(paths))
+    with counting(f"{{0}} of {len(files)} judged") as tell:
+        result = class_of(judged_files(files, Judging(terms.rubric, key, _home()), processes, tell), terms)
     if not result.outcomes and not result.aside:
         raise UsageError(
             "There is no log; expected logs (.jsonl), zip files of faultiso hand-in, or folders."
         )
-    return without_files(result) if anonymous else result
+    return result
+
+
+def _home() -> Home | None:
+    """The home folder, if there is one: nothing of a class has to be in it."""
+    from faultiso.session.home import HomeError, home
+
+    try:
+        return home()
+    except HomeError:
+        return None
 
 
 def _title(paths: list[Path], anonymous: bool) -> str:

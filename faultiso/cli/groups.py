@@ -45,10 +45,10 @@ def program(app: typer.Typer) -> Any:
 
 
 def _take_plainly(command: Any) -> None:
-    """Let texts, paths and flags through as they are.
+    """Let texts, paths and flags through as they are, and tell in plain words what a parameter takes.
 
     The library would build a validator for each of them and import pydantic for it, which takes longer than
-    all else together. Other types keep their validator.
+    all else together. Other types keep their validator. In help it would print the types of Python.
     """
     parameters = command.get_params
     command.get_params = lambda context: [_taken_plainly(parameter) for parameter in parameters(context)]
@@ -57,11 +57,18 @@ def _take_plainly(command: Any) -> None:
 
 
 def _taken_plainly(parameter: Any) -> Any:
-    take = _TAKEN.get(getattr(getattr(parameter, "type_descriptor", None), "annotation", None))
+    annotation = getattr(getattr(parameter, "type_descriptor", None), "annotation", None)
+    if annotation in _TAKES:
+        says = "" if parameter.param_type_name == "argument" else _TAKES[annotation]
+        parameter.display_type = lambda context: says
+    take = _TAKEN.get(annotation)
     if take is not None:
         parameter.get_runtime_param = _Plain(take).itself
     return parameter
 
+
+#: what stands behind an option that names nothing itself; an argument's own name says it
+_TAKES = {str: "WORD", list[str]: "WORD", Path: "FILE", list[Path]: "FILE", float: "NUMBER", int: "NUMBER"}
 
 _TAKEN: dict[Any, Callable[[Any], Any]] = {
     bool: bool,

@@ -97,7 +97,7 @@ def confirm(
             _say_all(confirm_all(open_, about, by, unseen=bool(candidate)))
         else:
             guide(open_, about, by, _shown(roster), answers)
-        _show_marks(list(open_.standing.values()), roster, json)
+        _show_marks(list(open_.standing.values()) if json else chosen(open_, candidate, case), roster, json)
     return DONE
 
 
@@ -151,13 +151,15 @@ def _opened(path: Path) -> Marks:
 def _grader(rubric: str) -> tuple[Callable[[Submission], Grade], str]:
     """How a submission is graded, and the digest of the rubric."""
     from faultiso.assessment.grading import grade
-    from faultiso.assessment.review import Memory, reviewed
+    from faultiso.assessment.memory import Memory
+    from faultiso.assessment.review import looked_back
     from faultiso.assessment.rubric import find_rubric
 
     found, memory = find_rubric(rubric), Memory()
 
     def graded(each: Submission) -> Grade:
-        return grade(reviewed(each.case, each.model, each.events, memory), found, each.receipt)
+        review = looked_back(each.case, each.done, each.state, memory, closely=False)
+        return grade(review, found, each.receipt)
 
     return graded, found.digest
 

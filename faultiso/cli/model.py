@@ -1,4 +1,4 @@
-"""``faultiso model``: check, list, show and export models."""
+"""``faultiso model``: write, check, list, show and export models."""
 
 from __future__ import annotations
 
@@ -11,7 +11,13 @@ import typer
 from faultiso.base.problems import UsageError
 from faultiso.cli.errors import DONE, NO
 from faultiso.cli.groups import ending, new_group
+from faultiso.cli.model_criticality import criticality_command
+from faultiso.cli.model_diff import diff
+from faultiso.cli.model_import import from_fmea, from_matrix
 from faultiso.cli.model_learning import compare, fit, history, learn
+from faultiso.cli.model_new import new
+from faultiso.cli.model_review import review
+from faultiso.cli.model_sensitivity import sensitivity_command
 
 if TYPE_CHECKING:
     from faultiso.belief.width import Width
@@ -37,17 +43,19 @@ def check(
     if json and watch:
         raise UsageError("--watch prints one answer after the other and --json only one; choose one of them.")
     path = find_model(file)
-    code, files = _checked(path, json)
-    if watch:
-        from faultiso.cli.watch import each_save
+    if not watch:
+        return _checked(path, json)[0]
+    from faultiso.cli.watch import Watched
 
-        for _ in each_save(files):
-            _checked(path, json)
-    return code
+    watched = Watched([path])
+    while True:
+        watched.these(_checked(path, json)[1])
+        watched.wait()
+        sys.stdout.write("\n")
 
 
 def _checked(path: Path, json: bool) -> tuple[int, list[Path]]:
-    """Check and show once: the exit code, and the files that the model was read from."""
+    """Check and show once: the exit code, and the files that the model is read from, there or not."""
     from faultiso.cli.streams import show
     from faultiso.language.load import load
     from faultiso.report.json_output import document
@@ -63,7 +71,7 @@ def _checked(path: Path, json: bool) -> tuple[int, list[Path]]:
     else:
         show(problems_page(str(path), loaded.model, problems, loaded.texts, sizes))
     sys.stdout.flush()
-    return (DONE if loaded.model and not large else NO), [path, *map(Path, loaded.texts)]
+    return (DONE if loaded.model and not large else NO), [path, *map(Path, loaded.files)]
 
 
 def _widths(model: Model | None) -> tuple[Width, ...]:
@@ -121,7 +129,7 @@ def show_command(
 def export_command(
     model: Annotated[str, typer.Argument(metavar="MODEL", help="A file, or the name of a shipped model.")],
     kind: Annotated[
-        str, typer.Option("--format", help="bif, xmlbif, uai, graphml, dot, json or matrix.")
+        str, typer.Option("--format", help="bif, xmlbif, uai, graphml, dot, json, matrix or fmea.")
     ] = "json",
     situation: Annotated[
         str, typer.Option("--situation", help="For a network or a matrix (default: the start).")
@@ -174,6 +182,15 @@ def written_schema(schema: dict[str, Any], out: Path | None) -> int:
     return DONE
 
 
+group.command("new", epilog=ending("faultiso model new tug.yaml"))(new)
+group.command("from-fmea", epilog=ending("faultiso model from-fmea cart.csv --to cart.yaml"))(from_fmea)
+group.command("from-matrix", epilog=ending("faultiso model from-matrix lift.csv --to lift.yaml"))(from_matrix)
+group.command("diff", epilog=ending("faultiso model diff old.yaml new.yaml"))(diff)
+group.command("review", epilog=ending("faultiso model review tug.yaml --html review.html"))(review)
+group.command("criticality", epilog=ending("faultiso model criticality tug.yaml"))(criticality_command)
+group.command("sensitivity", epilog=ending("faultiso model sensitivity tug.yaml --observe light=lit"))(
+    sensitivity_command
+)
 group.command("learn", epilog=ending("faultiso model learn tug.yaml orders.csv --to tug-2.yaml"))(learn)
 group.command("history", epilog=ending("faultiso model history tug.yaml --rows 200 --out orders.csv"))(
     history

@@ -120,7 +120,7 @@ def _show_learnt(learnt: Learnt, history: History, output: Output, html: Path | 
     from faultiso.report.pages.learnt import learnt_page, learnt_record
 
     if html is not None:
-        from faultiso.cli.class_output import write_page
+        from faultiso.cli.output import write_page
 
         write_page(html, learnt_page(learnt, history, output, whole=True))
     if json:
@@ -231,7 +231,7 @@ def fit(
     minutes = repair_minutes(found, judged.judged)
     page = fit_page(judged, minutes, said)
     if html is not None:
-        from faultiso.cli.class_output import write_page
+        from faultiso.cli.output import write_page
 
         write_page(html, page)
     if json:
@@ -290,7 +290,7 @@ def compare(
     ]
     page = comparison_page(found, (first, second), said)
     if html is not None:
-        from faultiso.cli.class_output import write_page
+        from faultiso.cli.output import write_page
 
         write_page(html, page)
     if json:

@@ -25,8 +25,9 @@ if TYPE_CHECKING:
     from faultiso.casebook.case import Case
     from faultiso.cli.console import Console
     from faultiso.model.system import Model
-    from faultiso.practice.beginning import Mode, Terms
     from faultiso.practice.practice import Practice
+    from faultiso.practice.terms import Mode, Terms
+    from faultiso.report.pages.briefing import Headed
     from faultiso.session.home import Home
 
 PROJECTED = 60  # columns in front of a class
@@ -57,9 +58,10 @@ def practice(
     json: Annotated[bool, typer.Option("--json", help="The debrief as one JSON document.")] = False,
 ) -> int:
     """Practise on a hidden fault. What was answered has happened: there is no undo."""
+    from faultiso.casebook.library import find_case
     from faultiso.cli.console import open_console
     from faultiso.cli.figures import figure
-    from faultiso.practice.beginning import Terms
+    from faultiso.practice.terms import Terms
     from faultiso.session.home import home
 
     allowed = figure("--minutes", minutes, 0, 1440) * (1 + figure("--extra", extra, 0, 300) / 100)
@@ -68,7 +70,11 @@ def practice(
     if pack is not None:
         return _worked(console, place, *_sealed(place, pack, key_file, case, terms), json)
     name = case or _chosen(console, place)
-    return _worked(console, place, *_loaded(place, name, terms), json) if name else DONE
+    if not name:
+        return DONE
+    path = find_case(name, (place.cases,))
+    told = _told_at_once(console, place, path, terms.mode)
+    return _worked(console, place, *_loaded(place, path, terms), json, told)
 
 
 def _sealed(
@@ -91,7 +97,7 @@ def _sealed(
 
 def _mode(text: str) -> Mode:
     from faultiso.base.nearest import nearest
-    from faultiso.practice.beginning import MODES
+    from faultiso.practice.terms import MODES
 
     for mode in MODES:
         if text.casefold() == mode:
@@ -100,38 +106,79 @@ def _mode(text: str) -> Mode:
     raise UsageError(f"--mode is {', '.join(MODES)}, not {text!r}" + (f"; nearest: {close}" if close else ""))
 
 
-def _loaded(place: Home, name: str, terms: Terms) -> tuple[Case, Model, Terms]:
+def _told_at_once(console: Console, place: Home, path: Path, mode: Mode) -> bool:
+    """Title and write-up, by a glance at the files; False where the case has to be loaded first."""
+    from faultiso.casebook.peek import peek
+
+    glance = peek(path, (place.models,))
+    if glance is not None:
+        _show_head(console, glance, glance.model.title, glance.model.subject, mode)
+    return glance is not None
+
+
+def _show_head(console: Console, case: Headed, system: str, subject: Subject, mode: str) -> None:
+    from faultiso.report.pages.briefing import head_page
+
+    if mode == "classroom":  # large letters on a wall leave few columns
+        os.environ["COLUMNS"] = str(min(columns_of(sys.stderr), PROJECTED))
+    console.show(head_page(case, system, subject, mode))
+
+
+def _loaded(place: Home, path: Path, terms: Terms) -> tuple[Case, Model, Terms]:
     """The case and its model, both kept; InvalidModel with everything that is wrong."""
-    from faultiso.casebook.library import find_case
     from faultiso.casebook.models import Models
     from faultiso.practice.opening import opened
 
-    return opened(place, find_case(name, (place.cases,)), Models((place.models,)), terms)
+    return opened(place, path, Models((place.models,)), terms)
 
 
-def _worked(console: Console, place: Home, case: Case, model: Model, terms: Terms, json: bool) -> int:
+def _worked(
+    console: Console, place: Home, case: Case, model: Model, terms: Terms, json: bool, told: bool = False
+) -> int:
     from faultiso.practice.practice import begin
     from faultiso.session.home import new_journal
 
     with new_journal(place, case.name) as journal:
         play = begin(case, model, journal, terms)
-        return work(play, console, journal, place, json)
+        return work(play, console, journal, place, json, told)
 
 
-def work(play: Practice, console: Console, journal: Journal, place: Home, json: bool) -> int:
-    """A practice, new or gone on with, until it is over; then the debrief."""
-    from faultiso.report.pages.briefing import briefing_page
+def work(
+    play: Practice, console: Console, journal: Journal, place: Home, json: bool, told: bool = False
+) -> int:
+    """A practice, new or gone on with, until it is over; then the debrief. ``told``: its head was shown."""
+    from faultiso.cli.streams import look_of
+    from faultiso.cli.streams import say as narrate
+    from faultiso.report.pages.briefing import course_blocks
+    from faultiso.report.terminal import render_blocks
 
-    if play.mode == "classroom":  # large letters on a wall leave few columns
-        os.environ["COLUMNS"] = str(min(columns_of(sys.stderr), PROJECTED))
-    console.show(briefing_page(play.case, play.desk.model, play.mode))
-    console.say("")
+    model = play.desk.model
+    if not told:
+        _show_head(console, play.case, model.title, model.subject, play.mode)
+    narrate("\n" + render_blocks(course_blocks(play.case, model), look_of(sys.stderr)) + "\n")
     say = Sayer(play, console)
     say.replies(play.so_far())
     code = talk(play, console, say)
     if code == DONE and play.ended:
         _show_debrief(play, journal, place, json)
+    elif json:
+        _show_open(play, journal)
     return code
+
+
+def _show_open(play: Practice, journal: Journal) -> None:
+    """For programs: that it is open still, at which question, and where its log is."""
+    from faultiso.report.json_output import document
+
+    data = {
+        "case": play.case.name,
+        "ended": False,
+        "minutes": play.desk.state.minutes,
+        "steps": len(play.desk.state.deeds),
+        "question": play.question().text.rstrip(" >"),
+        "log": str(journal.path),
+    }
+    sys.stdout.write(document(data, play.desk.model.subject))
 
 
 def _show_debrief(play: Practice, journal: Journal, place: Home, json: bool) -> None:

@@ -92,12 +92,12 @@ def counted(text: str) -> Callable[[int, int], None]:
 
 
 @contextmanager
-def counting(text: str, patience: float = 1.0) -> Iterator[Callable[[int], None]]:
+def counting(text: str, patience: float = 1.0) -> Iterator[Callable[[int | str], None]]:
     """Progress of nobody knows how many: ``text`` with the number done, where a person sees it and once it
     takes longer than ``patience`` (seconds)."""
     started = shown = time.monotonic()
 
-    def tell(done: int) -> None:
+    def tell(done: int | str) -> None:
         nonlocal shown
         now = time.monotonic()
         if now - started >= patience and now - shown >= patience / 4 and is_terminal(sys.stderr):
@@ -110,6 +110,14 @@ def counting(text: str, patience: float = 1.0) -> Iterator[Callable[[int], None]
     finally:
         if shown != started:
             say("")
+
+
+@contextmanager
+def progress(patience: float = 1.0) -> Iterator[Callable[[str, int, int], None]]:
+    """Progress of work in several parts: "situations 3 of 12, 4 s", where a person sees it and once it takes
+    longer than ``patience`` (seconds)."""
+    with counting("{}", patience) as tell:
+        yield lambda what, done, of: tell(f"{what} {done} of {of}")
 
 
 def is_conversation() -> bool:

@@ -1,1 +1,1 @@
-"""Writing models: a guided start, tables turned into models, what changed between two models, what a reviewer looks at."""
+"""Writing models: a guided start, tables into models, differences, what a reviewer looks at."""

@@ -47,7 +47,7 @@ def text_of(model: Model, kind: str, graph: Which = "causes") -> str:
         return graphml_text(model, graph)
     if kind == "dot":
         return dot_text(model, graph)
-    known = (*TEXTS, *NETWORKS, "matrix")
+    known = (*TEXTS, *NETWORKS, "matrix", "fmea")
     near = nearest(kind, known)
     hint = f"; nearest: {near}" if near else ""
     raise UsageError(f"{kind} is no format to export; expected {', '.join(known)}{hint}")

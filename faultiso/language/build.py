@@ -6,12 +6,13 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from functools import cached_property
 from itertools import pairwise
-from typing import Any, TypeVar
+from typing import Any, Literal, TypeVar
 
 from faultiso.base.problems import Where
 from faultiso.language.levels import Levels, Raw
 from faultiso.language.nodes import Word
 from faultiso.model.parts import (
+    SEVERITIES,
     Cause,
     Caution,
     Chances,
@@ -31,6 +32,7 @@ from faultiso.model.parts import (
     Repair,
     Response,
     Rule,
+    SeverityClass,
     Situation,
     Verification,
     Work,
@@ -245,9 +247,18 @@ def _fault(component: str, name: str, record: Raw) -> Fault:
         component=component,
         intermittent=intermittent or None,
         caused_by=_chances(record.get("caused_by")),
+        severity=_severity(record.get("severity", "")),
         **_head(name, record),
         **_some(record, "rate", "source", "also"),
     )
+
+
+def _severity(said: str) -> SeverityClass | Literal[""]:
+    """The class by its word, whether that or its number is said."""
+    for number, word in SEVERITIES.items():
+        if said in (number, word):
+            return word
+    return ""
 
 
 def _rule(record: Raw) -> Rule:

@@ -21,11 +21,15 @@ from faultiso.model.system import Model
 
 @dataclass(frozen=True)
 class Loaded(WithProblems):
-    """A model, or None if there is an error; what is wrong, in file order; the texts by file name."""
+    """A model, or None if there is an error; what is wrong, in file order; the texts by file name.
+
+    ``files``: every file that it is read from, those that could not be read too.
+    """
 
     model: Model | None
     problems: tuple[Problem, ...] = ()
     texts: Mapping[str, str] = field(default_factory=dict, repr=False)
+    files: tuple[str, ...] = ()
 
 
 def load(path: str | Path, lint: bool = True) -> Loaded:
@@ -68,7 +72,7 @@ def _loaded(data: bytes, file: str, folder: Path | None, lint: bool, sources: So
         model = None
     problems = _in_file_order(sources.problems, file)
     failed = any(problem.severity == "error" for problem in problems)
-    return Loaded(None if failed else model, problems, dict(sources.texts))
+    return Loaded(None if failed else model, problems, dict(sources.texts), tuple(sources.files))
 
 
 def _model(data: bytes, file: str, folder: Path | None, lint: bool, sources: Sources) -> Model | None:

@@ -9,10 +9,13 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import get_args
+
+from faultiso.base.notice import Subject
 
 _KEY = re.compile(r"(?m)^([a-z_]+):")
-_LARGEST = 2_000_000
-SUBJECTS = ("invented", "training_rig", "generic")
+LARGEST = 2_000_000
+SUBJECTS: tuple[Subject, ...] = tuple(subject for subject in get_args(Subject) if subject)
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,18 +23,18 @@ class Glance:
     """``situations`` are titles in the order of the file, each with what is said about it."""
 
     title: str
-    subject: str
+    subject: Subject
     situations: tuple[tuple[str, str], ...]
 
 
 def peek(path: Path) -> Glance | None:
     """The glance, or None where anything is not quite as usual: then the file has to be loaded first."""
     try:
-        if path.stat().st_size > _LARGEST:
+        if path.stat().st_size > LARGEST:
             return None
         text = path.read_text(encoding="utf-8-sig")
         parts = dict(_sections(text))
-        found = _parsed("".join(parts.get(key, "") for key in ("title", "subject", "situations")))
+        found = parsed("".join(parts.get(key, "") for key in ("title", "subject", "situations")))
     except (OSError, ValueError):
         return None
     return _glance(found)
@@ -44,7 +47,8 @@ def _sections(text: str) -> Iterator[tuple[str, str]]:
         yield match[1], text[match.start() : following.start() if following else len(text)]
 
 
-def _parsed(text: str) -> object:
+def parsed(text: str) -> object:
+    """What a text of YAML holds, at a glance: nothing is judged; None if it is none."""
     import yaml
 
     try:
@@ -54,14 +58,15 @@ def _parsed(text: str) -> object:
 
 
 def _glance(found: object) -> Glance | None:
-    if not isinstance(found, dict) or found.get("subject") not in SUBJECTS:
+    if not isinstance(found, dict):
         return None
+    subject: Subject = next((known for known in SUBJECTS if known == found.get("subject")), "")
     situations = found.get("situations")
-    if not isinstance(situations, dict) or not isinstance(found.get("title"), str):
+    if not subject or not isinstance(situations, dict) or not isinstance(found.get("title"), str):
         return None
     rows = []
     for part in situations.values():
         if not isinstance(part, dict) or not isinstance(part.get("title"), str):
             return None
         rows.append((part["title"], str(part.get("about", ""))))
-    return Glance(found["title"], found["subject"], tuple(rows))
+    return Glance(found["title"], subject, tuple(rows))

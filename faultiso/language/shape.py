@@ -10,6 +10,7 @@ from faultiso.base.nearest import listed
 from faultiso.language.groups import Either, Field, Gives, ListOf, Pair, Record, Settings, Table, When
 from faultiso.language.kinds import CHANCE, Duration, Level, Name, Number, OneOf, Reader, Ref, Text, YesNo
 from faultiso.language.nodes import MapNode, Node, Word
+from faultiso.model.parts import SEVERITIES
 
 
 @dataclass(frozen=True)
@@ -174,6 +175,7 @@ _FAULT = Record(
     "a fault",
     {"title": _TITLE, "about": _ABOUT, "also": _ALSO, "source": _SOURCE,
      "rate": Field(Number(0, 1, "a rate per flight hour"), "failures per flight hour", required=True),
+     "severity": Field(OneOf((*SEVERITIES.values(), *SEVERITIES)), "the worst that it may lead to"),
      "intermittent": Field(_INTERMITTENT, "when it comes and goes"),
      "caused_by": Field(Table(_ref("fault"), CHANCE, "{pump.bearing: 0.4}"), "faults that cause it")},
 )  # fmt: skip

@@ -20,6 +20,8 @@ _PLAIN_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_. -]*\.ya?ml")
 class Sources:
     """What has been read: texts by file name, what is wrong with them, and the SHA-256 over all.
 
+    ``files``: those that were asked for, whether they could be read or not.
+
     ``what``: the word for what the main file should hold, for the messages. ``at_hand``: files in memory by
     their paths, parted by "/"; where there are such, nothing is read from a disk.
     """
@@ -27,6 +29,7 @@ class Sources:
     what: str = "model"
     at_hand: Mapping[str, bytes] | None = field(default=None, repr=False)
     texts: dict[str, str] = field(default_factory=dict)
+    files: list[str] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     hasher: Any = field(default_factory=hashlib.sha256)
 
@@ -35,6 +38,7 @@ class Sources:
 
     def content(self, path: Path, file: str) -> bytes:
         """The bytes of a file, at hand or on the disk; Refused if there is none."""
+        self.files.append(file)
         if self.at_hand is None:
             return file_bytes(path, file, self.what)
         if path.as_posix() not in self.at_hand:

@@ -26,7 +26,14 @@ class Dependence:
 
 
 def dependences(model: Model) -> Mapping[str, Dependence]:
-    """The dependence of every quantity, indication and check."""
+    """The dependence of every quantity, indication and check; worked out once for a model."""
+    found: Mapping[str, Dependence] | None = model.__dict__.get("_dependences")
+    if found is None:
+        found = model.__dict__["_dependences"] = _worked_out(model)
+    return found
+
+
+def _worked_out(model: Model) -> Mapping[str, Dependence]:
     parts: dict[str, Part] = {**model.quantities, **model.indications, **model.checks}
     reached = {name: {name, *_direct(part, model)} for name, part in parts.items()}
     while grown := _grown(reached):

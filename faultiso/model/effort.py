@@ -52,7 +52,7 @@ class Effort:
 
 def effort(model: Model, work: Work, standing: Standing) -> Effort | None:
     """The least elapsed minutes in which the work can be done from here; None if it cannot be done."""
-    reached = reach(model, work.needs, standing.conditions)
+    reached = reach(model, work.needs, standing.conditions) if work.in_store else None
     if reached is None:
         return None
     steps, conditions = reached

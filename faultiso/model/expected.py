@@ -8,6 +8,7 @@ from faultiso.model.parts import Cause, Chances, Match, Quantity, Rule
 from faultiso.model.system import Model
 
 PRESENT, ABSENT = "present", "absent"
+MOST_KNOWN = 1_000  # sets of conditions that are remembered with the model
 #: Chances that a person wrote as parts of 1 may miss it by the last digit.
 _CERTAIN = 1.0 - 1e-9
 
@@ -22,7 +23,15 @@ def expected(
     cause acts only as far as it is certain: it gives the highest level that it reaches or passes with
     probability 1. An intermittent fault acts where its share of visits is 1.
     """
-    return _Evaluation(model, {**model.start, **conditions}, faults).everything()
+    if faults:
+        return _Evaluation(model, {**model.start, **conditions}, faults).everything()
+    known: dict[object, dict[str, str]] = model.__dict__.setdefault("_expected", {})
+    key = tuple(sorted(conditions.items()))
+    if key not in known:
+        if len(known) >= MOST_KNOWN:
+            known.clear()
+        known[key] = _Evaluation(model, {**model.start, **conditions}, faults).everything()
+    return dict(known[key])
 
 
 def matches(match: Match, values: Mapping[str, str]) -> bool:

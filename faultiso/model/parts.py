@@ -18,6 +18,15 @@ NOWHERE = Where()
 Match = Mapping[str, tuple[str, ...]]
 Chances = Mapping[str, float]
 
+#: Categories of what a fault may lead to, the worst first (MIL-STD-1629A, 1980, par. 4.4.3; from memory)
+SeverityClass = Literal["catastrophic", "critical", "marginal", "minor"]
+SEVERITIES: Mapping[str, SeverityClass] = {
+    "I": "catastrophic",
+    "II": "critical",
+    "III": "marginal",
+    "IV": "minor",
+}
+
 
 @dataclass(frozen=True, slots=True)
 class Change:
@@ -73,7 +82,8 @@ class Intermittent:
 class Fault:
     """One way in which a component fails; ``name`` is "component.fault".
 
-    ``rate`` is per flight hour; ``caused_by`` maps another fault to the chance that it causes this one.
+    ``rate`` is per flight hour; ``caused_by`` maps another fault to the chance that it causes this one;
+    ``severity`` is the worst that it may lead to, "" where nobody has said.
     """
 
     name: str
@@ -84,6 +94,7 @@ class Fault:
     about: str = ""
     intermittent: Intermittent | None = None
     caused_by: Chances = field(default_factory=dict)
+    severity: SeverityClass | Literal[""] = ""
     also: tuple[str, ...] = ()
     where: Where = NOWHERE
 
@@ -200,6 +211,7 @@ class Work:
     ``sets``: condition values that stay until restored. ``disturbs``: fault -> chance that touching it
     silences it without curing it. ``swaps``: pairs of components whose faults change places, or a
     component and "spare" (a known good unit). ``resets``: remembered quantities and latched indications.
+    ``in_store``: whether the part that it takes is there; without it the work cannot be done.
     """
 
     minutes: float = 0.0
@@ -215,6 +227,7 @@ class Work:
     may_leave: tuple[LeftBehind, ...] = ()
     resets: tuple[str, ...] = ()
     zone: str = ""
+    in_store: bool = True
 
 
 @dataclass(frozen=True, slots=True)

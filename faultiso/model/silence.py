@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from faultiso.model.parts import Indication, Rule
+from faultiso.model.expected import ABSENT, expected
+from faultiso.model.parts import Indication, Rule, Situation
 from faultiso.model.system import Model
 
 
@@ -42,6 +43,27 @@ def silence(model: Model, name: str, conditions: Mapping[str, str]) -> Silence |
             return None
         return Silence(name, rule.then, {n: conditions[n] for n in settled})
     return None
+
+
+def hushed(model: Model, name: str, conditions: Mapping[str, str]) -> Silence | None:
+    """Why an indication stays quiet with nothing wrong: by these conditions or by what they bring about.
+
+    Less strict than ``silence``: a fault elsewhere (a contactor that stays closed) could still make it speak.
+    """
+    complete = {**model.start, **conditions}
+    values = {**dict.fromkeys(model.faults, ABSENT), **complete, **expected(model, complete)}
+    row = silencing_row(model.indications[name], values, model)
+    return None if row is None else Silence(name, row.then, {key: values[key] for key in row.when})
+
+
+def speaking(model: Model, name: str) -> tuple[Situation, ...]:
+    """The situations in which neither conditions nor what they bring about keep the indication quiet."""
+    return tuple(
+        situation
+        for situation in model.situations.values()
+        if silence(model, name, {**model.start, **situation.values}) is None
+        and hushed(model, name, situation.values) is None
+    )
 
 
 def _only_failures(model: Model, rule: Rule) -> bool:

@@ -21,6 +21,7 @@ from faultiso.planning.sequencing.problem import Costs
 
 ENOUGH_NOTHING = 0.8  # probability of "nothing modelled" at which no fault found is proposed
 CLOSE_MINUTES, CLOSE_SHARE = 5.0, 0.1  # within these two actions are equally good
+LAST_DIGIT = 6  # decimals of minutes below which a difference is none
 UNEXPLAINED = 0.5  # P(a leak or a wrong reading | readings) from which isolation stops
 LEAST_SAVING, LEAST_SHARE = 2.0, 0.01  # minutes, and share of what is ahead, that a reading must save
 HANDLING_MINUTES = 0.5  # what any look or check costs beside its minutes: asking, walking, writing down
@@ -261,7 +262,7 @@ def _close(first: Action, second: Action) -> bool:
 
 def is_close(best: float, other: float) -> bool:
     """Whether two expected costs in minutes are so near that the actions are equally good."""
-    return other - best <= max(CLOSE_MINUTES, CLOSE_SHARE * best)
+    return round(other - best, LAST_DIGIT) <= max(CLOSE_MINUTES, CLOSE_SHARE * best)
 
 
 def _parting(advice: Advice) -> str:

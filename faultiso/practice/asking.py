@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from faultiso.base.numbers import show_number
 from faultiso.practice import hazards
-from faultiso.practice.commands import ALWAYS, CLASSROOM, WORK
+from faultiso.practice.commands import ALWAYS, CLASSROOM, WORK, voices
 from faultiso.session.asking import inspection, inspection_open
 from faultiso.session.prompt import Offer
 from faultiso.session.replies import Listing, Question, Reply, Said, Warned
@@ -58,5 +58,5 @@ def _cautions(play: Practice, pick: Pick) -> tuple[Reply, ...]:
 def _work(play: Practice) -> Question:
     minutes = f"{show_number(round(play.desk.state.minutes))} min"
     commands = (*WORK, *(CLASSROOM if play.mode == "classroom" else ()))
-    offer = Offer(commands, play.desk.choices, play.things())
+    offer = Offer(commands, play.desk.choices, (*play.things(), *voices(play)))
     return Question("work", f"{minutes} > ", ("work", *_key(play)), offer, play.time_words())

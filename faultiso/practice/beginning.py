@@ -2,34 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Literal
-
 from faultiso import __version__
 from faultiso.belief.observed import sign_of
 from faultiso.casebook.case import Case
 from faultiso.casebook.complaint import complaint, read, setting_of
 from faultiso.model.system import Model
+from faultiso.practice.terms import Terms
 from faultiso.session import events as kinds
 from faultiso.session import words
 from faultiso.session.desk import Desk, Log
-
-Mode = Literal["coached", "quiet", "examination", "classroom"]
-MODES: tuple[Mode, ...] = ("coached", "quiet", "examination", "classroom")
-
-
-@dataclass(frozen=True)
-class Terms:
-    """How a case is worked. ``minutes``: real time that is allowed (0: no limit), extra time included;
-    ``pack``: digest of the sealed pack that the case is from, "" if it is not sealed."""
-
-    mode: Mode = "coached"
-    candidate: str = ""
-    minutes: float = 0.0
-    model_file: str = ""
-    case_file: str = ""
-    pack: str = ""
 
 
 def record_beginning(case: Case, model: Model, log: Log, terms: Terms) -> Desk:
@@ -53,7 +34,6 @@ def record_beginning(case: Case, model: Model, log: Log, terms: Terms) -> Desk:
         mode=terms.mode,
         minutes=terms.minutes,
         pack=terms.pack,
-        aims=[aim.name for aim in case.aims],
     )
     told = complaint(case, model)
     for at, seen in enumerate(case.seen):
@@ -73,17 +53,3 @@ def _report(desk: Desk, model: Model, name: str, typed: str) -> None:
     answer = (found[0].outcome or found[0].number) if found else None
     said = words.answer_words(sign_of(model, name), answer)
     desk.record(kinds.REPORTED, sign=name, answer=answer, typed=typed, words=said)
-
-
-def terms_of(began: Mapping[str, object]) -> Terms:
-    """The terms that a log was begun with."""
-    mode: Mode = next((mode for mode in MODES if mode == began.get("mode")), "quiet")
-    minutes = began.get("minutes")
-    return Terms(
-        mode,
-        str(began.get("candidate", "")),
-        float(minutes) if isinstance(minutes, int | float) else 0.0,
-        str(began.get("file", "")),
-        str(began.get("case_file", "")),
-        str(began.get("pack", "")),
-    )

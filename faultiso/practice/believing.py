@@ -18,6 +18,8 @@ REST = "anything else"
 LONGEST = 500  # characters of a line that are read
 _PART = re.compile(r"(?P<letters>.*?)\s*(?P<number>-?\d+(?:\.\d+)?)\s*%?\s*$")
 
+_TWO = re.compile(r"\d\s*%?\s+[^\W\d]")  # a number with letters after it: two units without a comma
+
 
 def stated_in(model: Model, line: str) -> dict[str, float]:
     """Component or fault -> per cent, as typed. UsageError with one sentence if it cannot be read."""
@@ -47,7 +49,8 @@ def _meant(model: Model, letters: str) -> str:
     faults = tuple(Findable(f.name, words.fault_words(model, f.name), f.also) for f in model.faults.values())
     found = search(letters, units) or search(letters, faults)
     if not found:
-        raise UsageError(f'No unit is called "{letters[:40]}".')
+        commas = " Commas stand between units: filter 50, switch 20." if _TWO.search(letters) else ""
+        raise UsageError(f'No unit is called "{letters[:40]}".{commas}')
     exact = [thing for thing in found if thing.title.casefold() == letters.casefold()]
     if len(found) > 1 and len(exact) != 1:
         titles = ", ".join(thing.title for thing in found[:4])

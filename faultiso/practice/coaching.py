@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from faultiso.assessment.worth import Worth, action_words, worth
-from faultiso.model.silence import silence
+from faultiso.model.silence import speaking
 from faultiso.session import words
 from faultiso.session.desk import Desk
 from faultiso.session.replies import Reply, Said
@@ -60,10 +60,6 @@ def _silent(before: Desk, found: Worth, deed: Deed) -> str:
     silent = found.silent
     assert silent is not None
     why = words.settings_words(before.model, silent.because) or "in these conditions"
-    speaks = [
-        situation.title
-        for situation in before.model.situations.values()
-        if silence(before.model, deed.name, {**before.model.start, **situation.values}) is None
-    ]
+    speaks = [f'"{situation.title}"' for situation in speaking(before.model, deed.name)]
     where = f"; it can speak in: {', '.join(speaks[:3])}" if speaks else ""
     return f"that tells you nothing: it can show nothing else ({why}){where}"

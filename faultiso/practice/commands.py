@@ -35,7 +35,7 @@ WORK = (
 CLASSROOM = ("vote", "back")
 VOICES = {
     "crew": "the crew",
-    "log": "the log of the last flights",
+    "log": "the log of earlier write-ups",
     "uplift": "the fluid uplift record",
     "colleague": "a colleague",
 }
@@ -97,14 +97,20 @@ def _dispute(play: Practice, rest: str) -> Replies:
 
 
 def _ask(play: Practice, rest: str) -> Replies:
-    voices = tuple(Findable(name, title) for name, title in VOICES.items() if _can_be_asked(play, name))
     checks = tuple(Findable(c.name, c.title, c.also) for c in play.desk.model.checks.values() if c.asks)
-    found = search(rest, (*voices, *checks)) if rest else (*voices, *checks)
+    asked = (*voices(play), *checks)
+    found = search(rest, asked) if rest else asked
     if not found:
         raise UsageError(f'Nobody and no record is called "{rest[:40]}".')
     if len(found) > 1:
         return offered(play.desk, Choices(found[:MOST_SHOWN], max(0, len(found) - MOST_SHOWN)))
     return ask_of(play, found[0].name)
+
+
+def voices(play: Practice) -> tuple[Findable, ...]:
+    """Who and what can be asked beside the checks that ask, each with its minutes."""
+    price = words.minutes_words(ASK_MINUTES)
+    return tuple(Findable(name, VOICES[name], note=price) for name in VOICES if _can_be_asked(play, name))
 
 
 def _can_be_asked(play: Practice, name: str) -> bool:
@@ -226,10 +232,9 @@ def _vote(play: Practice, rest: str) -> Replies:
     options, counts = [], []
     for part in filter(None, (piece.strip() for piece in rest.split(","))):
         letters, _, number = part.rpartition(" ")
-        found = search(letters, play.things())
-        if not found or not (number.isascii() and number.isdigit()):
+        if not letters or not (number.isascii() and number.isdigit()):
             raise UsageError(f'"{part[:40]}": letters of something that can be done, then the hands for it.')
-        options.append(found[0].name)
+        options.append(_meant(play, letters))
         counts.append(int(number[:6]))
     play.desk.record(kinds.VOTED, options=options, counts=counts)
     ranked = sorted(zip(counts, options, strict=True), reverse=True)
@@ -237,6 +242,17 @@ def _vote(play: Practice, rest: str) -> Replies:
     play.desk.choices = tuple(Findable(name, titles[name]) for _, name in ranked)
     rows = tuple((titles[name], f"{count} {'hand' if count == 1 else 'hands'}") for count, name in ranked)
     return (Listing(rows, title="The class would do", hint="a number does it"),)
+
+
+def _meant(play: Practice, letters: str) -> str:
+    """The one thing that the letters of a vote mean."""
+    found = search(letters, play.things())
+    if not found:
+        raise UsageError(f'Nothing that can be done is called "{letters[:40]}".')
+    if len(found) > 1:
+        titles = "; ".join(thing.title for thing in found[:3])
+        raise UsageError(f'"{letters[:40]}" fits {len(found)} things: {titles}. More letters, please.')
+    return found[0].name
 
 
 def _back(play: Practice, rest: str) -> Replies:

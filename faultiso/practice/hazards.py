@@ -8,7 +8,8 @@ from faultiso.base.problems import UsageError
 from faultiso.model.system import Model
 from faultiso.session.state import Pick, State
 
-WRONG_ONES = 3
+HOW_MANY = "how many, 101891"  # the number leaves the lists in our own recorded sessions as they were
+WRONG_ONES = range(2, 7)  # how many wrong ones: by the step, so that nobody counts the right ones out
 
 
 def to_be_named(state: State) -> bool:
@@ -24,10 +25,12 @@ def offered(model: Model, pick: Pick) -> tuple[str, ...]:
     """
     own = {name for name, _ in pick.cautions}
     others = sorted(model.cautions.keys() - own, key=lambda name: _mixed(pick.name, name))
-    return tuple(sorted({*own, *others[:WRONG_ONES]}, key=lambda name: _mixed(name, pick.name)))
+    wrong = WRONG_ONES[int(_mixed(HOW_MANY, model.name, pick.what, pick.name), 16) % len(WRONG_ONES)]
+    return tuple(sorted({*own, *others[:wrong]}, key=lambda name: _mixed(name, pick.name)))
 
 
 def _mixed(*parts: str) -> str:
+    """A number in hexadecimal that looks drawn and is the same everywhere."""
     return hashlib.sha256("|".join(parts).encode()).hexdigest()
 
 

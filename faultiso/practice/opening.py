@@ -9,7 +9,7 @@ from faultiso.casebook.case import Case
 from faultiso.casebook.load import read_case
 from faultiso.casebook.models import Models
 from faultiso.model.system import Model
-from faultiso.practice.beginning import Terms
+from faultiso.practice.terms import Terms
 from faultiso.session.home import Home, keep
 
 

@@ -22,8 +22,9 @@ from faultiso.model.system import Model
 from faultiso.practice import commands, ending, hazards
 from faultiso.practice.answers import Answers
 from faultiso.practice.asking import question
-from faultiso.practice.beginning import Terms, record_beginning, terms_of
+from faultiso.practice.beginning import record_beginning
 from faultiso.practice.believing import belief_facts, due, stated_in
+from faultiso.practice.terms import Terms, terms_of
 from faultiso.session import events as kinds
 from faultiso.session import words
 from faultiso.session.answering import answer, begin_with, offered
@@ -39,6 +40,7 @@ from faultiso.session.views import for_name, restore_of
 LAST_MINUTES = 10.0  # of real time, from which on it is said at each question
 Replies = tuple[Reply, ...]
 Clock = Callable[[], datetime]
+_YOUR_CHOICE = "What comes next is your choice: letters of a look or a check (data checks: all), or help."
 
 
 class Practice:
@@ -160,7 +162,7 @@ class Practice:
     def _work(self, meaning: Meaning) -> Replies:
         match meaning:
             case Nothing():
-                raise UsageError("What comes next is your choice: letters of a check or a look, or help.")
+                raise UsageError(_YOUR_CHOICE)
             case NotKnown():
                 raise UsageError("nk answers a question about a reading; here choose what to do next.")
             case Slip(sentence):
@@ -228,7 +230,8 @@ class Practice:
         """Record what the world answers; title and answer in words."""
         model, found = self.desk.model, self.answers.of(self.desk.state, name)
         sign = model.indications.get(name) or model.checks[name]
-        said = words.answer_words(sign, found)
+        fault = words.looked_for(model, sign)
+        said = words.answer_words(sign, found) + (f" ({fault})" if fault and found is not None else "")
         self.desk.record(kinds.READ, sign=name, answer=found, words=said)
         return f"{sign.title}: {said}"
 

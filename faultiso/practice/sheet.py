@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from faultiso.base.numbers import show_number
 from faultiso.base.problems import UsageError
 from faultiso.model.expected import expected
 from faultiso.model.parts import Check, Indication
-from faultiso.model.silence import silence
+from faultiso.model.silence import hushed, silence
 from faultiso.model.system import Model
 from faultiso.session import words
-from faultiso.session.replies import Facts, Listing, Reply, Said
+from faultiso.session.replies import Facts, Grid, Listing, Reply, Said
 from faultiso.session.search import Findable, search
 
 MOST_FOUND = 9
@@ -21,6 +21,8 @@ def sheet(model: Model, rest: str) -> tuple[Reply, ...]:
     """The sheet of what the letters mean; without any, what can be asked for."""
     if not rest:
         return _contents(model)
+    if rest.casefold() in _LISTS:
+        return (_LISTS[rest.casefold()](model),)
     found = search(rest, _things(model))
     if not found:
         raise UsageError(f'The data sheet has nothing called "{rest[:40]}".')
@@ -38,7 +40,26 @@ def _contents(model: Model) -> tuple[Reply, ...]:
         ("lights, gauges, sounds", ", ".join(i.title for i in model.indications.values())),
         ("schematic", f"faultiso model show {model.name} --flow, in another window"),
     )
-    return (Facts("Data sheet", pairs), Said("data, then letters of a light, a gauge, a unit or a check."))
+    further = (
+        "data, then letters of a light, a gauge, a unit or a check; or data checks, data units, for all."
+    )
+    return (Facts("Data sheet", pairs), Said(further))
+
+
+def _all_checks(model: Model) -> Grid:
+    """Every check with its own minutes; what its needs and the way to it take comes on top."""
+    checks = model.checks.values()
+    rows = tuple((c.title, f"{c.work.minutes:.0f}") for c in checks)
+    return Grid("Checks, without what their needs take", ("check", "min"), ("text", "minutes"), rows)
+
+
+def _all_units(model: Model) -> Grid:
+    units = (part for part in model.components.values() if part.replaceable)
+    rows = tuple((unit.title, model.zones[unit.zone].title if unit.zone else "") for unit in units)
+    return Grid("Units that can be changed", ("unit", "where"), ("text", "text"), rows)
+
+
+_LISTS: dict[str, Callable[[Model], Grid]] = {"checks": _all_checks, "units": _all_units}
 
 
 def _things(model: Model) -> tuple[Findable, ...]:
@@ -54,7 +75,22 @@ def _facts(model: Model, name: str) -> Facts:
         check = model.checks[name]
         return Facts(words.capital(check.title), (*_about(check.about), *_shows(check)))
     part = model.components.get(name) or model.conditions[name]
-    return Facts(words.capital(part.title), tuple(_about(part.about)) or (("about", "nothing more"),))
+    pairs = (*_about(part.about), *_neighbours(model, name))
+    return Facts(words.capital(part.title), pairs or (("about", "nothing more"),))
+
+
+def _neighbours(model: Model, name: str) -> Iterator[tuple[str, str]]:
+    """Where a unit is, and what stands before and after it in the flow."""
+    unit = model.components.get(name)
+    if unit is None:
+        return
+    if unit.zone:
+        yield "where", model.zones[unit.zone].title
+    before = [link.source for link in model.flow if link.target == name]
+    after = [link.target for link in model.flow if link.source == name]
+    for head, names in (("before it", before), ("after it", after)):
+        if names:
+            yield head, ", ".join(model.components[n].title for n in dict.fromkeys(names))
 
 
 def _about(text: str) -> Iterator[tuple[str, str]]:
@@ -82,6 +118,8 @@ def _normally(model: Model, name: str) -> Iterator[tuple[str, str]]:
         shown = words.outcome_words(sign, expected(model, situation.values)[name])
         silent = silence(model, name, {**model.start, **situation.values})
         why = f"; it can show nothing else ({words.settings_words(model, silent.because)})" if silent else ""
+        quiet = None if silent else hushed(model, name, situation.values)
+        why = f"; kept quiet ({words.settings_words(model, quiet.because)})" if quiet else why
         alike.setdefault(f"{shown}{why}", []).append(situation.title)
     for shown, titles in alike.items():
         where = "in every situation" if len(alike) == 1 else "; ".join(titles)

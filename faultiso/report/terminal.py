@@ -6,7 +6,7 @@ and without it. With ``plain`` every table is read out as "name: value" lines.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import assert_never
 
@@ -33,6 +33,7 @@ from faultiso.report.page import (
 _PROSE = 80
 _INDENT = "  "
 _NARROWEST_COLUMN = 16
+_NARROW_SCREEN = 60  # columns, below which no two columns of a table are wrapped
 _CODES = {"bold": "1", "dim": "2", "accent": "36"}
 
 
@@ -184,35 +185,48 @@ def _table(table: Table, look: Look) -> list[str]:
     heads = [one_line(column.title) for column in table.columns]
     rows = [[one_line(cell, 1000) for cell in row] for row in table.rows]
     widths = [max(map(width, cells)) for cells in zip(heads, *rows, strict=True)]
-    spare = look.width - len(_INDENT) * len(widths) - sum(widths)
     if look.plain or not rows:
         return _as_lines(table.columns, rows, look)
-    if spare < 0:
-        longest = _longest_text(table.columns, widths)
-        if longest is None or widths[longest] + spare < _NARROWEST_COLUMN:
-            return _as_lines(table.columns, rows, look)
-        return _as_columns(table.columns, heads, rows, look, longest, widths[longest] + spare)
-    return _as_columns(table.columns, heads, rows, look)
+    least = [max((_longest_word(row[place]) for row in rows), default=0) for place in range(len(widths))]
+    rooms = _rooms(table.columns, widths, least, look.width - len(_INDENT) * len(widths))
+    if rooms is None or (len(rooms) > 1 and look.width < _NARROW_SCREEN):
+        return _as_lines(table.columns, rows, look)
+    return _as_columns(table.columns, heads, rows, look, rooms)
 
 
-def _longest_text(kinds: tuple[Column, ...], widths: list[int]) -> int | None:
-    texts = [i for i, column in enumerate(kinds) if column.kind == "text"]
-    return max(texts, key=lambda i: widths[i], default=None)
+def _longest_word(cell: str) -> int:
+    return max(map(width, cell.split()), default=0)
+
+
+def _rooms(
+    kinds: tuple[Column, ...], widths: list[int], least: list[int], room: int
+) -> dict[int, int] | None:
+    """The width to which text columns are wrapped so that all fit into ``room``: the longest alone where that
+    will do, else the widest narrowed first; None if some column would be too narrow to read, or for its
+    longest word (``least``)."""
+    texts = [place for place, column in enumerate(kinds) if column.kind == "text"]
+    longest = max(texts, key=lambda place: widths[place], default=None)
+    least = [max(_NARROWEST_COLUMN, word) for word in least]
+    if longest is not None and least[longest] <= room - sum(widths) + widths[longest] < widths[longest]:
+        return {longest: room - sum(widths) + widths[longest]}
+    found: dict[int, int] = {}
+    for _ in range(sum(widths) - room):
+        wide = [place for place in texts if found.get(place, widths[place]) > least[place]]
+        widest = max(wide, key=lambda place: found.get(place, widths[place]), default=None)
+        if widest is None:
+            return None
+        found[widest] = found.get(widest, widths[widest]) - 1
+    return found
 
 
 def _as_columns(
-    kinds: tuple[Column, ...],
-    heads: list[str],
-    rows: list[list[str]],
-    look: Look,
-    narrow: int = -1,
-    room: int = 0,
+    kinds: tuple[Column, ...], heads: list[str], rows: list[list[str]], look: Look, rooms: Mapping[int, int]
 ) -> list[str]:
-    """Aligned rows below their heads; the cells of the column ``narrow`` are wrapped to ``room``."""
+    """Aligned rows below their heads; ``rooms``: the width to which the cells of a column are wrapped."""
     right = frozenset(i for i, column in enumerate(kinds) if column.kind != "text")
     laid = []
     for row in rows:
-        cells = [wrap(cell, room) if i == narrow else [cell] for i, cell in enumerate(row)]
+        cells = [wrap(cell, rooms[i]) if i in rooms else [cell] for i, cell in enumerate(row)]
         height = max(map(len, cells))
         laid += [[cell[line] if line < len(cell) else "" for cell in cells] for line in range(height)]
     first_pad = [_INDENT + laid_row[0] for laid_row in laid]

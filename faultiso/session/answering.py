@@ -42,7 +42,10 @@ def offered(desk: Desk, found: Choices) -> Replies:
     """A numbered list; the next number picks from it."""
     desk.choices = found.things
     return (
-        Listing(tuple((thing.title, _cost(desk, thing.name)) for thing in found.things), hint=found.hint),
+        Listing(
+            tuple((thing.title, thing.note or _cost(desk, thing.name)) for thing in found.things),
+            hint=found.hint,
+        ),
     )
 
 

@@ -149,9 +149,11 @@ def _why_next(desk: Desk) -> Replies:
 
 def _why_silent(desk: Desk, name: str) -> Replies:
     from faultiso.belief.explain import silence
+    from faultiso.model.silence import hushed
 
     title = desk.model.indications[name].title
-    found = silence(desk.model, name, desk.state.course.conditions)
+    conditions = desk.state.course.conditions
+    found = silence(desk.model, name, conditions) or hushed(desk.model, name, conditions)
     if found is None:
         return (
             Said(
@@ -160,7 +162,7 @@ def _why_silent(desk: Desk, name: str) -> Replies:
         )
     shown = words.outcome_words(desk.model.indications[name], found.outcome)
     because = words.settings_words(desk.model, found.because) or "these conditions"
-    return (Said(f"{words.capital(title)}: {shown} tells nothing now. {because}: it can show nothing else."),)
+    return (Said(f"{words.capital(title)}: {shown} tells nothing now, it is kept quiet ({because})."),)
 
 
 def _why_fault(desk: Desk, fault: str) -> Replies:

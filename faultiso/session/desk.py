@@ -209,9 +209,9 @@ def imagined(desk: Desk) -> Desk:
 
 
 def _ask_for_all(belief: Belief) -> None:
-    """Compute the largest of what will be asked for, so that TooLarge is raised here or nowhere."""
+    """Compile the largest of what will be asked for, so that TooLarge is raised here or nowhere."""
     if belief.possible:
-        _ = belief.open
+        belief.refuse_if_too_large()
         _ = belief.doubts if belief.unexplained > UNEXPLAINED else ()
 
 

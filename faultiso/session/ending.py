@@ -27,8 +27,9 @@ def open_items(state: State) -> tuple[str, ...]:
         title = state.model.repairs[last.name].title
         if last.proof != "passed":
             found.append(f"not proved: {title}")
-        elif last.inspected == "not yet":
-            found.append(f"not inspected by a second person: {title}")
+    for repair in state.repairs:
+        if repair.inspected == "not yet":
+            found.append(f"not inspected by a second person: {state.model.repairs[repair.name].title}")
     return tuple(found)
 
 

@@ -52,6 +52,11 @@ class Home:
         return self.root / "kept"
 
     @property
+    def cache(self) -> Path:
+        """What could be worked out again; may be deleted at any time."""
+        return self.root / "cache"
+
+    @property
     def settings(self) -> Path:
         """The user's configuration folder; inside the home folder if that was moved."""
         if os.environ.get(HOME):

@@ -20,7 +20,7 @@ def kept_case(place: Home, log: Log) -> tuple[Case, Model]:
     path = folder / str(log.begun.get("case_file", ""))
     if not path.is_file():
         raise HomeError(f"{folder}: the copy of the case that this session was begun with is missing.")
-    case, _ = read_case(path, OneModel(Loaded(model)))
+    case, model = read_case(path, OneModel(Loaded(model)))
     if case.digest != digest:
         raise HomeError(f"{folder}: the copy of the case was altered; the session cannot go on with it.")
     return case, model

@@ -18,11 +18,15 @@ Words = tuple[str, ...]
 
 @dataclass(frozen=True, slots=True)
 class Findable:
-    """Something that letters can find: its identifier, its title for people, other words for it."""
+    """Something that letters can find: its identifier, its title for people, other words for it.
+
+    ``note`` stands beside it in a list (its minutes); empty where that is worked out for the moment.
+    """
 
     name: str
     title: str
     also: tuple[str, ...] = ()
+    note: str = ""
 
 
 def search(query: str, things: Iterable[Findable]) -> tuple[Findable, ...]:

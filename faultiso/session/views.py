@@ -15,10 +15,14 @@ from faultiso.session.desk import UNEXPLAINED, Desk
 from faultiso.session.proving import plan_proof
 from faultiso.session.replies import Leader, Leaders, Proposal, Said
 
+#: Chance that nothing modelled is wrong, from which on a repair that is proved is the last one.
+SOUND = 0.5
+ENOUGH_TRIED = 2  # proofs of one repair that failed, after which another of the same fault is made
 LEAST_BITS = 1e-3  # about the leading sets of faults, from which an indication is worth a look
 
 if TYPE_CHECKING:
     from faultiso.belief.belief import Belief
+    from faultiso.belief.evidence import Reading
     from faultiso.planning.advice import Action as Advised
     from faultiso.planning.advice import Advice
 
@@ -71,12 +75,20 @@ def _after_repair(desk: Desk) -> Proposal | None:
     if last is None:
         return None
     if last.proof == "failed":
-        return service_proposal(desk)
+        return service_proposal(desk) or _another_repair(desk)
     if last.proof == "":
         return proof_proposal(desk)
     if last.proof == "not known":
         return None if _work_is_left(desk) else finish_proposal(desk)
-    return restore_proposal(desk) or finish_proposal(desk)
+    return _what_else(desk) or restore_proposal(desk) or finish_proposal(desk)
+
+
+def _what_else(desk: Desk) -> Proposal | None:
+    """After a repair that is proved: the next step, where something else is more likely wrong than not."""
+    if not desk.belief.possible or desk.belief.none_modelled > SOUND:
+        return None
+    step = _by_advice(desk)
+    return step if step.kind in ("check", "look", "set", "repair") else None
 
 
 def service_proposal(desk: Desk) -> Proposal | None:
@@ -89,6 +101,25 @@ def service_proposal(desk: Desk) -> Proposal | None:
     repair, carried = found
     reason = "what was so before the repair may be remembered or latched"
     return proposed("repair", repair.name, repair.title, carried.effort, desk, reason)
+
+
+def _another_repair(desk: Desk) -> Proposal | None:
+    """After a repair that failed its proof often enough: another one of the same, that fails less often."""
+    state, model = desk.state, desk.model
+    tried = model.repairs[state.repairs[-1].name]
+    in_vain = sum(repair.name == tried.name and repair.proof == "failed" for repair in state.repairs)
+    if in_vain < ENOUGH_TRIED or not desk.belief.possible:
+        return None
+    if not any(set(tried.clears) & set(d.faults) for d in desk.belief.leaders[:1]):
+        return None
+    others = [
+        r for r in model.repairs.values() if set(tried.clears) <= set(r.clears) and r.fails < tried.fails
+    ]
+    ways = [(taken.effort, r) for r in others if (taken := carry_out(model, state.course, r)) is not None]
+    if not ways:
+        return None
+    found, other = min(ways, key=lambda way: way[0].minutes)
+    return proposed("repair", other.name, other.title, found, desk, "the other repair did not hold, twice")
 
 
 def _work_is_left(desk: Desk) -> bool:
@@ -206,10 +237,36 @@ def _by_advice(desk: Desk) -> Proposal:
         return replace(for_action(desk, action, reason), order=order if len(order) > 1 else ())
     if action.kind == "no fault found" and desk.state.repairs:
         return Proposal("hand over", "", "hand it over as it is", reason=reason)
+    if action.kind == "no fault found" and (look := _seen_first(desk)):
+        return look
     if action.kind in ("refer", "no fault found", "defer"):
         name = action.name if action.kind == "defer" else ""
         return Proposal(action.kind, name, action.title, reason=reason)
     return for_action(desk, action, reason)
+
+
+def _seen_first(desk: Desk) -> Proposal | None:
+    """Before nothing is said to be wrong: what was reported is looked at once more, where that is quickest.
+
+    None if anything was looked at or checked, or nothing can be.
+    """
+    state, moments = desk.state, desk.state.course.timeline.moments
+    if any(deed.what in ("look", "check") for deed in state.deeds):
+        return None
+    ways: list[tuple[float, str, dict[str, str]]] = []
+    for reading in state.reported[: state.named]:
+        wanted = words.differing(state.course.conditions, moments[reading.moment].conditions)
+        there = carry_out(desk.model, state.course, Setting(wanted))
+        if reading.sign in desk.model.indications and reading.sign not in state.not_known and there:
+            ways.append((there.effort.minutes, reading.sign, wanted))
+    if not ways:
+        return None
+    _, name, wanted = min(ways, key=lambda way: way[0])
+    reason = "nothing is likely to be wrong; it is seen again before it is closed"
+    if not wanted:
+        return for_name(desk, "look", name, reason)
+    title = f"to where it was seen, to look at {desk.model.indications[name].title}"
+    return to_conditions(desk, wanted, title, reason)
 
 
 def _came_to_look(desk: Desk) -> bool:
@@ -268,6 +325,8 @@ def for_name(desk: Desk, kind: str, name: str, reason: str = "") -> Proposal:
 
 def carried(desk: Desk, action: Action) -> Carried:
     """The action carried out from here; UsageError with the reason if it can not be."""
+    if not isinstance(action, Setting) and not action.work.in_store:
+        raise UsageError("There is no spare for that in the store.")
     found = carry_out(desk.model, desk.state.course, action)
     if found is None:
         raise UsageError("That can not be done from here: a condition it needs can not be brought about.")
@@ -277,11 +336,11 @@ def carried(desk: Desk, action: Action) -> Carried:
 def again(desk: Desk) -> Proposal | None:
     """A doubtful reading taken again, in the conditions it was read in; None if none can be."""
     state, model = desk.state, desk.model
-    for name in suspicious(desk):
-        if name not in model.indications or sum(r.sign == name for r in state.readings) > 1:
+    for reading in _doubted(desk):
+        name, there = reading.sign, state.course.timeline.moments[reading.moment].conditions
+        if name not in model.indications or _times_read(desk, reading) != 1:
             continue
-        at = next(r.moment for r in state.readings if r.sign == name)
-        wanted = words.differing(state.course.conditions, state.course.timeline.moments[at].conditions)
+        wanted = words.differing(state.course.conditions, there)
         if not wanted:
             reason = "a second look, by another person, parts a slip from a fault"
             return Proposal("look", name, f"look again at {model.indications[name].title}", reason=reason)
@@ -292,17 +351,35 @@ def again(desk: Desk) -> Proposal | None:
 
 
 def _read_twice(desk: Desk) -> bool:
-    return any(sum(r.sign == name for r in desk.state.readings) > 1 for name in suspicious(desk))
+    return any(_times_read(desk, reading) > 1 for reading in _doubted(desk))
+
+
+def _times_read(desk: Desk, reading: Reading) -> int:
+    """How often this was read in the same conditions since the last repair; 0 if it is older than that."""
+    moments = desk.state.course.timeline.moments
+
+    def of(place: int) -> tuple[int, object]:
+        repairs = sum(any(work.cleared for work in moment.before) for moment in moments[: place + 1])
+        return repairs, moments[place].settings
+
+    if of(reading.moment)[0] != of(len(moments) - 1)[0]:
+        return 0
+    alike = of(reading.moment)
+    return sum(r.sign == reading.sign and of(r.moment) == alike for r in desk.state.readings)
 
 
 def suspicious(desk: Desk) -> tuple[str, ...]:
     """What to read again: readings that contradict, or that nothing modelled explains; the worst first."""
+    return tuple(dict.fromkeys(reading.sign for reading in _doubted(desk)))
+
+
+def _doubted(desk: Desk) -> tuple[Reading, ...]:
     belief = desk.belief
     if not belief.possible:
-        return tuple(reading.sign for reading in belief.contradiction)
+        return belief.contradiction
     if len(desk.state.readings) < 2 or belief.unexplained <= UNEXPLAINED:
         return ()
-    return tuple(dict.fromkeys(reading.sign for reading, _ in belief.doubts[:MOST_DOUBTED]))
+    return tuple(reading for reading, _ in belief.doubts[:MOST_DOUBTED])
 
 
 def warning(desk: Desk) -> tuple[Said, ...]:

@@ -30,7 +30,10 @@ def set_words(model: Model, faults: Iterable[str]) -> str:
 
 
 def value_words(model: Model, condition: str, value: str) -> str:
-    """ "start selector: at run"."""
+    """ "start selector: at run"; of what conditions bring about, "contactor: open"."""
+    brought_about = model.quantities.get(condition) or model.indications.get(condition)
+    if brought_about is not None:
+        return f"{brought_about.title}: {value.replace('_', ' ')}"
     return f"{model.conditions[condition].title}: {value_title(model, condition, value)}"
 
 

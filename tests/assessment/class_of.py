@@ -16,8 +16,8 @@ from faultiso.casebook.library import case_files
 from faultiso.casebook.load import read_case
 from faultiso.casebook.models import Models
 from faultiso.model.system import Model
-from faultiso.practice.beginning import Mode, Terms
 from faultiso.practice.practice import begin
+from faultiso.practice.terms import Mode, Terms
 from faultiso.session.home import Home, Log, hand_in, keep, new_journal
 
 CART = "hot-cart"

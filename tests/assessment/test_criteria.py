@@ -130,3 +130,13 @@ def test_beliefs_are_compared_with_the_truth(good: Review) -> None:
     unit = good.case.truth[0].partition(".")[0]
     state = replace(good.state, beliefs=(Stated({unit: 60.0, "nothing": 10.0}, "", 0, 3),))
     assert calibrated(replace(good, state=state)) == ((0.6, True), (0.1, False))
+
+
+def test_a_proof_that_passes_covers_what_was_repaired_before_it(good: Review) -> None:
+    first = good.state.repairs[0]
+    place = next(n for n, passage in enumerate(good.done) if passage.deed.what == "repair")
+    done = (*good.done[: place + 1], good.done[place], *good.done[place + 1 :])
+    twice = replace(good, done=done, worths=(*good.worths, good.worths[place]))
+    for proof, share in (("passed", 1.0), ("", 0.0), ("failed", 0.5)):
+        repairs = (replace(first, proof=""), replace(first, proof=proof))
+        assert verification(replace(twice, state=replace(good.state, repairs=repairs)), RUBRIC).share == share

@@ -116,3 +116,12 @@ def test_a_desk_that_is_awake_changes_nothing_and_progress_is_told() -> None:
     first = debrief(reviewed(CASE, MODEL, entries, progress=lambda n, of: told.append((n, of))))
     assert record(first) == record(debrief(reviewed(CASE, MODEL, entries, MEMORY)))
     assert told == [(1, 3), (2, 3), (3, 3)]
+
+
+def test_a_proof_that_could_not_show_what_is_wrong_is_not_called_one() -> None:
+    way = ("replace generator control unit 1", "", "ready", "nk", "verify", "ready", "finish")
+    play = worked(*way, name="bumpy-leg", mode="coached")
+    model, case = play.desk.model, play.case
+    told = debrief(reviewed(case, model, events_of(play.desk.log.entries), MEMORY))
+    assert told.verdict.how == "rectified and verified" and told.verdict.remains == case.truth
+    assert told.steps[-1].told == "normal; it stays"

@@ -54,8 +54,8 @@ def test_the_first_that_applies_safety_first() -> None:
     assert told(**everything).startswith("Put back everything")  # type: ignore[arg-type]
     everything["state"] = ENDED
     assert told(**everything) == (  # type: ignore[arg-type]
-        "Step 1: a unit came off that was likely only 18 in 100 to be the cause; "
-        "push the fan test, 2 min would have told first."
+        "Step 1: a unit came off when its chance to be the cause was 18 in 100; "
+        "the better step from there was: push the fan test, 2 min."
     )
     everything["outcome"] = WRONG
     assert told(**everything).startswith("The fault is still there: prove the repair")  # type: ignore[arg-type]

@@ -15,9 +15,9 @@ from faultiso.casebook.case import Case
 from faultiso.casebook.library import find_case
 from faultiso.casebook.load import read_case
 from faultiso.model.system import Model
-from faultiso.practice.beginning import Terms
 from faultiso.practice.hazards import offered
 from faultiso.practice.practice import Practice, begin
+from faultiso.practice.terms import Terms
 from faultiso.session.desk import Lines, events_of
 from faultiso.session.events import Event
 

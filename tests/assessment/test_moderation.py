@@ -384,9 +384,9 @@ def test_what_moved_is_told_with_both_values_and_the_reason(settled: Marks, clas
     found = again(settled, class_, lambda s: graded(s, evidence=0.1 if s.candidate == "14" else 0.5))
     assert [each.state for each in found] == ["moved", "same", "same"]
     assert [str(each) for each in found[0].moved] == [
-        "mark 75 -> 55",
-        "passed yes -> no",
-        "evidence 10 of 20 -> 2 of 20",
+        "mark: 75 -> 55",
+        "passed: yes -> no",
+        "evidence: 10 of 20 -> 2 of 20",
     ]
     assert found[0].why == "another rubric: weights of the spring" and found[0].was_result
     standing = settled.standing[class_[0].seal]
@@ -445,8 +445,8 @@ def test_a_withdrawn_case_lists_everyone_it_takes_a_mark_from(
     settled.withdraw(class_[2].seal, "left", "MK")
     found = withdrawn(settled, "hot-cart", "its truth was wrong", "MK")
     assert [(each.candidate, each.was_result, str(each.moved[0])) for each in found] == [
-        ("14", True, "mark 75 -> none"),
-        ("15", True, "mark 80 -> none"),
+        ("14", True, "mark: 75 -> none"),
+        ("15", True, "mark: 80 -> none"),
     ]
     assert withdrawn(settled, "hot-cart", "again", "MK") == withdrawn(settled, "other", "x", "MK") == ()
     assert {each.state for each in again(settled, class_, graded)} == {"withdrawn"}

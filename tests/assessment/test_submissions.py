@@ -151,6 +151,20 @@ def test_without_copies_it_says_what_to_do(room: Path, monkeypatch: pytest.Monke
     assert "faultiso hand-in" in refused.sentence and refused.candidate == "14"
 
 
+@pytest.mark.parametrize("turned", [False, True])
+def test_what_a_log_brought_is_not_lent_to_others(
+    turned: bool, room: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whichever of them comes first: it would hang on the order, and on who judges which log."""
+    without_shipped(monkeypatch)
+    (tmp_path / "far" / "away").mkdir(parents=True)
+    bare = shutil.copy(log(room, 2), tmp_path / "far" / "away")
+    paths = [log(room), Path(bare), log(room, 3)]
+    taken, refused = split(*(reversed(paths) if turned else paths))
+    assert sorted(each.candidate for each in taken) == ["14", "16"] and all(each.brought for each in taken)
+    assert [(each.candidate, each.kind) for each in refused] == [("15", "no copy")]
+
+
 @pytest.mark.parametrize("what", ["model", "case"])
 def test_a_copy_that_was_altered_is_refused(what: str, room: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     without_shipped(monkeypatch)
@@ -424,8 +438,10 @@ KEYS = (
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.sampled_from(sorted({value for name, value in vars(kinds).items() if name.isupper() and isinstance(value, str)})),
        st.dictionaries(st.sampled_from(KEYS), JSON, max_size=6), st.integers(1, 20))  # fmt: skip
-def test_no_event_brings_reading_down(made: Home, event: str, data: dict[str, Any], after: int) -> None:
-    folder = made.root / "random"
+def test_no_event_brings_reading_down(
+    made: Home, tmp_path: Path, event: str, data: dict[str, Any], after: int
+) -> None:
+    folder = tmp_path / "random"
     shutil.rmtree(folder, ignore_errors=True)
     folder.mkdir()
     begun = [(entry.event, entry.data) for entry in read(log(made.root))][:after]

@@ -151,6 +151,14 @@ def test_a_second_witness_before_a_removal_is_no_loss() -> None:
     assert judged(play)[-1][1].loss == 0
 
 
+def test_resetting_what_is_latched_after_a_failed_proof_is_no_loss() -> None:
+    play = done(["fan test", "replace the fan thermostat", "verify"])
+    assert play.desk.state.last_repair is not None and play.desk.state.last_repair.proof == "failed"
+    do(play, "let it cool")
+    passage, found = judged(play)[-1]
+    assert passage.deed.name == "reset_cutout" and found.best is None and found.loss == 0
+
+
 # what the coach says of it
 
 
@@ -171,7 +179,7 @@ def test_the_coach_says_what_it_told_and_what_was_better() -> None:
 def test_the_coach_says_where_a_dark_light_can_speak() -> None:
     said = coached("low level light", "set parked, mains off")
     assert said.startswith("Coach: that tells you nothing: it can show nothing else (")
-    assert "(mains isolator: off); it can speak in: mains on, motor stopped" in said
+    assert '(mains isolator: off); it can speak in: "mains on, motor stopped"' in said
 
 
 def test_the_coach_tells_the_chance_of_a_unit_and_never_whether_it_was_it() -> None:

@@ -11,6 +11,7 @@ import pytest
 from faultiso.belief.belief import Belief
 from faultiso.belief.looks import Look, looks
 from faultiso.belief.reasoner import Reasoner
+from faultiso.model.effort import steps_between
 from faultiso.model.parts import Situation
 from faultiso.model.system import Model
 
@@ -200,3 +201,22 @@ def test_a_large_model_reports_what_it_pruned() -> None:
         assert 0 <= look.pruned < 0.3
         assert look.spread.sum() == pytest.approx(1)
         assert look.gain_bits[0] <= look.gain_bits[1]
+
+
+def test_what_takes_long_is_passed_over(monkeypatch: pytest.MonkeyPatch) -> None:
+    belief = reasoner_of("workshop-power-cart").believe({}, {})
+    every = {look.situation: look for look in looks(belief)}
+    sizes = {name: _entries(belief, name) for name in every}
+    most = sorted(sizes.values())[len(sizes) // 2]
+    monkeypatch.setattr("faultiso.belief.looks.MOST_ENTRIES", most)
+    assert {look.situation for look in looks(belief)} == {
+        name for name, size in sizes.items() if size <= most
+    }
+
+
+def _entries(belief: Belief, situation: str) -> int:
+    way = steps_between(
+        belief.model, belief.timeline.moments[-1].conditions, belief.model.situations[situation].values
+    )
+    assert way is not None
+    return belief.scene_of_indications(way[1]).scene.plan_given_faults.entries

@@ -24,6 +24,7 @@ from faultiso.casebook.case import LEVELS, Case
 from faultiso.casebook.complaint import complaint
 from faultiso.casebook.making.generate import Count, Made, Maker, Wish
 from faultiso.casebook.models import Models
+from faultiso.casebook.stock import as_stocked
 from faultiso.planning.posing import Limits, Posed, likely_sets, parts_of
 from faultiso.planning.sequencing.moves import Moves
 from faultiso.planning.sequencing.problem import Array, Problem
@@ -40,6 +41,8 @@ ALL_CHECKS = Limits(checks=60)
 
 def posed(case: Case, reasoner: Reasoner) -> tuple[Problem, int] | None:
     """The case as a planning problem with every check in it, and the hidden state; None with nothing to do."""
+    if case.no_spare:
+        reasoner = Reasoner(as_stocked(reasoner.model, case))
     truth, told = frozenset(case.truth), complaint(case, reasoner.model)
     belief = reasoner.belief(told.timeline, told.readings, hold=tuple(parts_of(truth)))
     sets = tuple(dict.fromkeys((*likely_sets(belief, ALL_CHECKS), *parts_of(truth))))
@@ -76,10 +79,15 @@ class Apprentice:
                 return self.minutes
             repairs = self._open(len(self.problem.checks), len(self.problem.repairs))
             if not repairs:
-                return self.minutes + self.problem.costs.refer
+                return self.minutes + self._put_off()
             self._repair(repairs)
             if self.state == 0:
                 return self.minutes
+
+    def _put_off(self) -> float:
+        """Minutes of what is left when there is nothing more to change: the deferral sheet, or to refer it."""
+        lines = [line.minutes for line in self.problem.deferrals if not self.state & ~line.covers]
+        return min(lines, default=self.problem.costs.refer)
 
     def _open(self, first: int, count: int) -> list[int]:
         """Numbers of what is not done yet and can be done, the quickest first."""

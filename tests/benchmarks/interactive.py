@@ -19,6 +19,7 @@ import resource
 import statistics
 import subprocess
 import sys
+import tempfile
 import time
 from collections import defaultdict
 from collections.abc import Iterator
@@ -47,6 +48,9 @@ def main() -> None:
     for words in (["--help"], ["rank", chosen.model, "--json"]):
         print(f"faultiso {' '.join(words)}: {1000 * process_seconds(words):.0f} ms (median of 15 processes)")
     print(f"first prompt of isolate {chosen.model}: {1000 * first_prompt_seconds(chosen.model):.0f} ms")
+    for name in ("first-light", "gusty-hill", "hot-cart"):
+        head, asked = practice_seconds(name)
+        print(f"practice {name}: write-up {1000 * head:.0f} ms, first prompt {1000 * asked:.0f} ms")
     for ahead in (True, False):
         sessions = chosen.sessions if ahead else chosen.sessions // 5
         waits = step_seconds(chosen.model, sessions, ahead)
@@ -79,26 +83,33 @@ def process_seconds(words: list[str], runs: int = 15) -> float:
 
 def first_prompt_seconds(model: str, runs: int = 15) -> float:
     """Median time from the start of the process to the first question on a terminal."""
-    found = []
-    for _ in range(runs + 1):
-        found.append(_until_prompt(model))
-    return statistics.median(found[1:])
+    return statistics.median([_until(b"> ", "isolate", model) for _ in range(runs + 1)][1:])
 
 
-def _until_prompt(model: str) -> float:
+def practice_seconds(case: str, runs: int = 7) -> tuple[float, float]:
+    """Median times from the start of the process to the write-up, and to the first question."""
+    with tempfile.TemporaryDirectory() as home:
+        found = [
+            [_until(text, "practice", case, home=home) for _ in range(runs + 1)][1:]
+            for text in (b"Write-up", b"0 min > ")
+        ]
+    return statistics.median(found[0]), statistics.median(found[1])
+
+
+def _until(text: bytes, *words: str, home: str = "") -> float:
+    """Seconds until the program has written this on a terminal; ``home``: where it keeps its files."""
     import pty
 
     parent, child = pty.openpty()
-    environment = {**os.environ, "TERM": "dumb", "FAULTISO_HOME": "/nonexistent-home-of-a-benchmark"}
-    environment.pop("FAULTISO_HOME")
+    environment = {**os.environ, "TERM": "dumb", **({"FAULTISO_HOME": home} if home else {})}
     before = time.perf_counter()
     process = subprocess.Popen(
-        [sys.executable, "-m", "faultiso", "isolate", model],
+        [sys.executable, "-m", "faultiso", *words],
         stdin=child, stdout=child, stderr=child, env=environment, close_fds=True,
     )  # fmt: skip
     os.close(child)
     seen = b""
-    while b"> " not in seen:
+    while text not in seen:
         part = os.read(parent, 65536)
         if not part:
             break

@@ -1,12 +1,15 @@
 """Do marks follow skill, and each habit its own criterion? Simulated apprentices, graded by the default rubric.
 
-    python -m tests.benchmarks.marks [--apprentices N] [--cases N] [--model NAME] [--knobs N]
+    python -m tests.benchmarks.marks FOLDER [--apprentices N] [--cases N] [--model NAME] [--knobs N] [--processes N]
 
 Each apprentice works every case; their mark is the mean of the cases. Spearman's correlation with the skill that
 they were made with tells whether the code marks what it should. The table of knobs compares sessions of the same
 skill and luck with one habit turned from nothing to fully on: points in 100 that each criterion loses.
 This tests the code, not whether marks are valid for people. Half of the cases (every second one by name) are
 held out of any tuning, and used here by default.
+
+Sessions are written into FOLDER, and what is there is not worked again: the same words go on where they were
+stopped. Positions that were judged are remembered there too.
 """
 
 from __future__ import annotations
@@ -14,81 +17,99 @@ from __future__ import annotations
 import argparse
 import time
 from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 
+from faultiso.assessment.classes.judging import Judged
+from faultiso.assessment.classes.many import Judging, cores, judged_files
+from faultiso.assessment.gathering import files_of
 from faultiso.assessment.grade import CRITERIA, Grade
-from faultiso.assessment.grading import grade
-from faultiso.assessment.review import Memory, reviewed
 from faultiso.assessment.rubric import shipped_rubric
 from faultiso.assessment.statistics.association import spearman
-from faultiso.casebook.case import Case
 from faultiso.casebook.library import case_files
 from faultiso.casebook.load import read_case
 from faultiso.casebook.models import Models
-from faultiso.model.system import Model
-from faultiso.practice.apprentices.apprentice import Apprentice, cohort
-from faultiso.practice.apprentices.room import Room
-from faultiso.practice.apprentices.working import work
-from faultiso.session.desk import events_of
+from faultiso.practice.apprentices.apprentice import HABITS, Apprentice, cohort
+from faultiso.practice.apprentices.many import work_many, worked_in
+from faultiso.session.home import Home
 
-HABITS = (
-    "slips", "impatience", "misread_indications", "skipped_precautions", "unrestored", "wrong_references",
-)  # fmt: skip
-Held = list[tuple[Case, Model]]
+EVERY = ("whinchat-hydraulics", "whinchat-dc-power", "workshop-power-cart")
+BASE = "none"
+SKILL_OF_KNOBS = 0.8
+Grades = dict[tuple[str, str], Grade]
 
 
-def held_out(models: Sequence[str], most: int) -> Held:
+def held_out(models: Sequence[str], most: int) -> dict[str, Path]:
     """Every second case by name, of these models."""
     read = Models()
-    found = [read_case(path, read) for path in case_files().values()]
-    return [(case, model) for case, model in found if model.name in models][1::2][:most]
+    of_models = [name for name, path in case_files().items() if read_case(path, read)[1].name in models]
+    return {name: case_files()[name] for name in of_models[1::2][:most]}
 
 
-class Marking:
-    """Sessions of one case after the other, graded."""
+@dataclass(frozen=True)
+class Shop:
+    """Where sessions are worked and graded: one folder of logs for each case and group of people."""
 
-    def __init__(self, case: Case, model: Model) -> None:
-        self.case, self.model, self.memory = case, model, Memory()
-        self.room, self.rubric = Room(case, model), shipped_rubric()
+    folder: Path
+    processes: int
 
-    def of(self, apprentice: Apprentice) -> Grade:
-        play = work(self.case, self.model, apprentice, room=self.room)
-        events = events_of(list(play.desk.log.entries))
-        return grade(reviewed(self.case, self.model, events, self.memory), self.rubric)
+    def grades(self, case: str, path: Path, group: str, people: Sequence[Apprentice]) -> Grades:
+        """The grades of these people at a case, by candidate and case; worked first where they were not."""
+        place = self.folder / group / case
+        work_many([path], people, place, self.processes, there=worked_in(place))
+        judging = Judging(shipped_rubric(), None, Home(self.folder))
+        found = judged_files(files_of([place / "sessions"]), judging, self.processes)
+        return {key: grade for each in found for key, grade in _grade(each)}
 
 
-def skill(held: Held, apprentices: int) -> None:
+def _grade(each: Judged) -> list[tuple[tuple[str, str], Grade]]:
+    """One or none: a session that was stopped halfway was worked again, and is in another log."""
+    if each.outcome is None:
+        return []
+    return [((each.outcome.grade.candidate, each.outcome.grade.case), each.outcome.grade)]
+
+
+def skill(shop: Shop, held: dict[str, Path], apprentices: int) -> None:
     people = cohort(apprentices, seed=1)
+    skills = [person.skill for person in people]
     totals = np.zeros((len(people), len(held)))
-    for column, (case, model) in enumerate(held):
-        started, marking = time.perf_counter(), Marking(case, model)
-        totals[:, column] = [marking.of(person).total for person in people]
-        own = spearman([p.skill for p in people], totals[:, column].tolist())
+    for column, (case, path) in enumerate(held.items()):
+        started = time.perf_counter()
+        found = shop.grades(case, path, f"skill-{apprentices}", people)
+        totals[:, column] = [found[f"{number:04d}", case].total for number in range(1, len(people) + 1)]
+        own = spearman(skills, totals[:, column].tolist())
         took = (time.perf_counter() - started) / len(people)
-        print(f"{case.name}: {own.value}, {took:.2f} s a session with its grading", flush=True)
-    found = spearman([p.skill for p in people], totals.mean(axis=1).tolist())
-    print(f"all: Spearman of skill and mean mark {found.value} ({len(people)} people, {len(held)} cases)")
+        print(f"{case}: {own.value}, {took:.2f} s a session with its grading", flush=True)
+    found_of_all = spearman(skills, totals.mean(axis=1).tolist())
+    print(
+        f"all: Spearman of skill and mean mark {found_of_all.value} ({len(people)} people, {len(held)} cases)"
+    )
     thirds = np.array_split(totals.mean(axis=1), 3)
     print("mean mark by third of skill:", " / ".join(f"{part.mean():.0f}" for part in thirds))
 
 
-def knobs(held: Held, each: int) -> None:
-    print("points in 100 lost, by habit | " + " | ".join(CRITERIA[:-1]))
-    lost = {habit: np.zeros(len(CRITERIA) - 1) for habit in HABITS}
-    count = {habit: np.zeros(len(CRITERIA) - 1) for habit in HABITS}
-    for case, model in held:
-        marking = Marking(case, model)
-        for seed in range(each):
-            base = shares(marking.of(Apprentice(0.8, seed=seed)))
-            for habit in HABITS:
-                other = shares(marking.of(Apprentice(0.8, seed=seed, **{habit: 1.0})))
-                both = ~np.isnan(base) & ~np.isnan(other)
-                lost[habit][both] += 100 * (base - other)[both]
-                count[habit] += both
+def knobs(shop: Shop, held: dict[str, Path], each: int) -> None:
+    print("points in 100 lost, by habit | " + " | ".join(CRITERIA[:-1]), flush=True)
+    base = _turned(shop, held, BASE, each)
     for habit in HABITS:
-        cells = lost[habit] / np.maximum(count[habit], 1)
+        other = _turned(shop, held, habit, each)
+        lost = np.array([100 * (shares(base[key]) - shares(other[key])) for key in sorted(base)])
+        judged = (~np.isnan(lost)).sum(axis=0)
+        cells = np.nansum(lost, axis=0) / np.maximum(judged, 1)
         print(f"{habit} | " + " | ".join(f"{cell:+.0f}" for cell in cells), flush=True)
+        if habit == "unrestored":
+            left = {case for who, case in base if shares(other[who, case])[0] < shares(base[who, case])[0]}
+            print(f"  something was left to restore in: {', '.join(sorted(left)) or 'none of the cases'}")
+
+
+def _turned(shop: Shop, held: dict[str, Path], habit: str, each: int) -> Grades:
+    """Sessions of every case with one habit fully on."""
+    on = {} if habit == BASE else {habit: 1.0}
+    people = [Apprentice(SKILL_OF_KNOBS, seed=seed, **on) for seed in range(each)]  # type: ignore[arg-type]
+    found = [shop.grades(case, path, f"knobs-{habit}", people) for case, path in held.items()]
+    return {key: grade for grades in found for key, grade in grades.items() if int(key[0]) <= each}
 
 
 def shares(found: Grade) -> np.ndarray:
@@ -97,15 +118,19 @@ def shares(found: Grade) -> np.ndarray:
 
 def main() -> None:
     cli = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    cli.add_argument("folder", type=Path)
     cli.add_argument("--apprentices", type=int, default=400)
     cli.add_argument("--cases", type=int, default=20)
     cli.add_argument("--knobs", type=int, default=6, help="sessions of each case for the table of knobs")
     cli.add_argument("--model", action="append", help="only cases of this model; may be given often")
+    cli.add_argument("--processes", type=int, default=cores())
     options = cli.parse_args()
-    every = ["whinchat-hydraulics", "whinchat-dc-power", "workshop-power-cart"]
-    held = held_out(options.model or every, options.cases)
-    knobs(held, options.knobs)
-    skill(held, options.apprentices)
+    held = held_out(options.model or EVERY, options.cases)
+    shop = Shop(options.folder, options.processes)
+    if options.knobs:
+        knobs(shop, held, options.knobs)
+    if options.apprentices:
+        skill(shop, held, options.apprentices)
 
 
 if __name__ == "__main__":

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import subprocess
 import sys
 from collections.abc import Callable
@@ -356,3 +357,12 @@ def test_what_can_not_be_exported(
     assert run(["model", "export", str(tug), *words]) == 2
     out, err = capsys.readouterr()
     assert out == "" and said in err and "Traceback" not in err
+
+
+@pytest.mark.parametrize("words", [["grade"], ["marks", "again"], ["case", "generate"], ["chart"]])
+def test_help_names_what_is_taken_and_no_types_of_python(
+    words: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run([*words, "--help"]) == 0
+    told = capsys.readouterr().out
+    assert not re.search(r"<(str|path|list|float|int)|list\[", told)

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from faultiso.casebook.case import KINDS
+from faultiso.casebook.library import case_files
 from faultiso.casebook.load import read_case
 from faultiso.cli.app import run
 from tests.casebook.frame import DARK, HERE, LAMP, SMALL
@@ -44,11 +45,39 @@ def test_what_is_hidden_is_shown_on_request_only(capsys: Capture, option: tuple[
         *case.hints,
         case.good_solution,
         "rectified",
+        *(aim.text for aim in case.aims),
+        *(aim.name for aim in case.aims),
     ]
     text = " ".join(out_of(capsys, "show", str(SMALL), *option).split())
-    assert case.write_up in text.replace('\\"', '"') and case.aims[0].text in text
+    assert case.write_up in text.replace('\\"', '"')
     assert not [words for words in hidden if words in text]
     assert any(words in out_of(capsys, "show", str(SMALL), "--truth", *option) for words in hidden[:2])
+
+
+@pytest.mark.parametrize("option", [(), ("--json",)])
+def test_what_a_case_teaches_is_told_to_instructors_only(capsys: Capture, option: tuple[str, ...]) -> None:
+    """ "Two ordinary faults can look like one rare one" says what to look for."""
+    for name, hint in (("dark-side", "look like one rare one"), ("dashes-at-dawn", "as they should be")):
+        told, all_of_it = (
+            " ".join(out_of(capsys, "show", name, *truth, *option).split()) for truth in ((), ("--truth",))
+        )
+        assert hint in all_of_it and hint not in told + out_of(capsys, "list", *option)
+
+
+def test_what_no_file_states_is_not_computed_for_the_list(capsys: Capture, own_home: Path) -> None:
+    (own_home / "cases").mkdir(parents=True)
+    text = SMALL.read_text("utf-8")
+    assert "difficulty:" not in text
+    (own_home / "cases" / "small.yaml").write_text(text, "utf-8")
+    assert "not stated: faultiso case check" in " ".join(out_of(capsys, "list").split())
+    cases = {case["name"]: case for case in json.loads(out_of(capsys, "list", "--json"))["cases"]}
+    assert cases["small"]["difficulty"] is None
+    assert cases["first-light"]["difficulty"] == read_case(case_files()["first-light"])[0].difficulty
+
+
+def test_nothing_wrong_is_told_in_a_sentence(capsys: Capture) -> None:
+    text = " ".join(out_of(capsys, "check", "dashes-at-dawn").split())
+    assert "nothing is wrong " in text and "not to be told" not in text and "nothing modelled" not in text
 
 
 def test_everything_is_there_for_the_instructor(capsys: Capture) -> None:

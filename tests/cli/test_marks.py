@@ -86,7 +86,7 @@ def test_proposals_are_made_once_and_unfinished_logs_are_told(room: Path, say: C
 def test_one_session_is_changed_and_confirmed(room: Path, say: Callable[..., Said]) -> None:
     words = ("15", "--set", "evidence=4", "--set", "write_up=5", "--because", "heard him", "--by", "MK")
     code, out, _ = say("confirm", *words)
-    assert code == 0 and "1 confirmed, 2 proposed" in out
+    assert code == 0 and "1 session: 1 confirmed" in out
     (standing,) = (each for each in read_marks(room / "marks.jsonl").values() if each.candidate == "15")
     assert standing.is_result
     assert [(c.criterion, c.new, c.because, c.by) for c in standing.changes] == [

@@ -92,6 +92,20 @@ def test_json_is_one_ascii_document(faultiso: Program, home: Path, typed: Callab
     )
 
 
+@pytest.mark.parametrize("mode", ["coached", "examination"])
+@pytest.mark.parametrize(("lines", "code"), [(("overheat light",), 2), (("overheat light", "quit"), 0)])
+def test_what_is_left_in_the_middle_is_one_document_too(
+    mode: str, lines: tuple[str, ...], code: int, faultiso: Program, home: Path, typed: Callable[..., str]
+) -> None:
+    done = faultiso(
+        "practice", "hot-cart", "--mode", mode, "--json", "--answers", typed(*lines), FAULTISO_HOME=str(home)
+    )
+    data = json.loads(done.stdout.decode("ascii"))
+    assert (done.returncode, data.pop("ended"), data.pop("steps"), data.pop("minutes")) == (code, False, 1, 0)
+    assert data.pop("log") == str(logs(home)[0]) and data.pop("case") == "hot-cart"
+    assert data.pop("question") == "0 min" and set(data) == {"notice"}
+
+
 @pytest.mark.parametrize("more", [(), ("--json",)])
 def test_an_examination_ends_without_a_word_on_how_it_went(
     more: tuple[str, ...], faultiso: Program, home: Path, typed: Callable[..., str]

@@ -71,3 +71,26 @@ def test_practice_asks_its_first_question_with_arrays_and_no_more(faultiso: Run,
         loaded = loaded_by(faultiso, "practice", "hot-cart", "--mode", mode, FAULTISO_HOME=str(tmp_path))
         assert loaded & (HEAVY - {"typer", "yaml", "numpy"}) == set()
         assert "jinja2" not in loaded
+
+
+AT_THE_WRITE_UP = """
+import sys
+from faultiso.cli.app import run
+from faultiso.practice import opening
+
+def stop(*_):
+    names = {name.partition(".")[0] for name in sys.modules}
+    sys.stderr.write("\\nloaded " + " ".join(sorted(names)) + "\\n")
+    sys.stderr.flush()
+    raise SystemExit
+
+opening.opened = stop
+run(sys.argv[1:])
+"""
+
+
+def test_the_write_up_is_told_before_anything_is_loaded(faultiso: Run, tmp_path: Path) -> None:
+    done = faultiso("practice", "first-light", code=AT_THE_WRITE_UP, FAULTISO_HOME=str(tmp_path))
+    told, last = done.stderr.decode().rstrip().rsplit("\n", 1)
+    assert "Pump 1 caution stayed on at idle." in told and "not approved maintenance data" in told
+    assert set(last.split()[1:]) & (HEAVY - {"typer", "yaml"}) == set()

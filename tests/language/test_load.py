@@ -68,6 +68,22 @@ def test_faults(small):
     assert small.components["pump"].access == ("panel_1",)
 
 
+@pytest.mark.parametrize(
+    ("said", "word"),
+    [("critical", "critical"), ("I", "catastrophic"), ("III", "marginal"), ("IV", "minor")],
+)
+def test_severity(small, said, word):
+    model = model_of(f"components: {{a: {{faults: {{b: {{rate: 1e-6, severity: {said}}}}}}}}}")
+    assert model.faults["a.b"].severity == word
+    assert small.faults["pump.sheared"].severity == "critical" and small.faults["pump.worn"].severity == ""
+
+
+def test_another_severity_is_refused_with_the_nearest():
+    (problem,) = load_fragment("components: {a: {faults: {b: {rate: 1, severity: criticl}}}}", False).problems
+    assert "catastrophic, critical, marginal, minor, I, II, III or IV" in str(problem)
+    assert problem.nearest == "critical"
+
+
 def test_quantities(small):
     pressure, drop = small.quantities["pressure"], small.quantities["filter_drop"]
     assert pressure.levels == ("normal", "low", "none")

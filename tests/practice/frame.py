@@ -15,8 +15,8 @@ from faultiso.casebook.library import case_files
 from faultiso.casebook.load import read_case
 from faultiso.casebook.models import Models
 from faultiso.model.system import Model
-from faultiso.practice.beginning import MODES, Mode, Terms
 from faultiso.practice.practice import Practice, begin, go_on
+from faultiso.practice.terms import MODES, Mode, Terms
 from faultiso.report.pages.isolation import blocks
 from faultiso.report.terminal import Look, render_blocks
 from faultiso.session.desk import Lines

@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 
 from faultiso.base.problems import FaultisoError
 from faultiso.belief.observed import sign_of
-from faultiso.practice.beginning import terms_of
 from faultiso.practice.commands import ASK_MINUTES, HINT_MINUTES
 from faultiso.practice.practice import Practice, begin
+from faultiso.practice.terms import terms_of
 from faultiso.session import events as kinds
 from faultiso.session import words
 from faultiso.session.desk import Desk, Lines, events_of
@@ -91,13 +91,13 @@ def told_all(play: Practice, lines: list[str]) -> str:
 @settings(max_examples=1)
 @given(data=st.data())
 def test_any_lines_are_taken_and_give_nothing_away(name: str, data: st.DataObject) -> None:
-    any_lines(name, data.draw(st.sampled_from(ALL_MODES[1:])), data)
+    assert_nothing_is_given_away(name, data.draw(st.sampled_from(ALL_MODES[1:])), data)
 
 
 @settings(max_examples=12)
 @given(data=st.data())
 def test_the_coach_gives_nothing_away_either(data: st.DataObject) -> None:
-    any_lines(CART, "coached", data)
+    assert_nothing_is_given_away(CART, "coached", data)
 
 
 @pytest.mark.long
@@ -106,10 +106,10 @@ def test_the_coach_gives_nothing_away_either(data: st.DataObject) -> None:
 @settings(max_examples=5)
 @given(data=st.data())
 def test_any_lines_of_every_case_in_every_mode(name: str, mode: str, data: st.DataObject) -> None:
-    any_lines(name, mode, data)
+    assert_nothing_is_given_away(name, mode, data)
 
 
-def any_lines(name: str, mode: str, data: st.DataObject) -> None:
+def assert_nothing_is_given_away(name: str, mode: str, data: st.DataObject) -> None:
     """Any lines in any order: nothing hidden is told, and the log replays to the same state."""
     play = started(name, mode)  # type: ignore[arg-type]
     screen = told_all(play, data.draw(lines_of(name)))
@@ -590,3 +590,12 @@ def test_who_goes_on_sees_what_was_read_and_what_is_about_to_be_done() -> None:
     told = shown(again, again.so_far())
     assert "So far look at overheat light" in told and "fan thermostat: about to be done." in told
     assert started(CART, "quiet").so_far() == ()
+
+
+def test_who_can_be_asked_is_found_by_letters_too() -> None:
+    assert "Nothing more than what is written" in said(started(CART), "uplift")
+
+
+def test_a_vote_for_letters_that_fit_several_things_asks_for_more() -> None:
+    told = said(started(CART, "classroom"), "vote gauge 12")
+    assert "More letters, please" in told and "12" not in told

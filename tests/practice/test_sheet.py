@@ -9,7 +9,7 @@ from faultiso.model.expected import expected
 from faultiso.model.system import Model
 from faultiso.practice.sheet import MOST_FOUND, sheet
 from faultiso.session import words
-from faultiso.session.replies import Facts, Listing
+from faultiso.session.replies import Facts, Grid, Listing
 from tests.practice.frame import CART, ONE_FOR_EACH_MODEL, case_of, changed, said, started
 
 MODELS = {case_of(name)[1].name: case_of(name)[1] for name in ONE_FOR_EACH_MODEL}
@@ -65,3 +65,13 @@ def test_the_sheet_costs_nothing_and_hangs_on_nothing_hidden(line: str) -> None:
     one, other = started(), started(changed(CART, truth=("fan.failed",), seed=99))
     assert said(one, line) == said(other, line)
     assert one.desk.state.minutes == 0 and one.desk.log.entries[-1].event == "placed"
+
+
+def test_all_checks_and_all_units_stand_in_a_list() -> None:
+    model = MODELS["workshop-power-cart"]
+    (checks,) = sheet(model, "checks")
+    assert isinstance(checks, Grid)
+    assert [row[0] for row in checks.rows] == [check.title for check in model.checks.values()]
+    (units,) = sheet(model, "Units")
+    assert isinstance(units, Grid)
+    assert {row[0] for row in units.rows} == {c.title for c in model.components.values() if c.replaceable}

@@ -80,6 +80,18 @@ def test_read_aloud_there_are_no_columns(golden: Callable[[str, str], None]) -> 
     golden("page-plain.txt", text)
 
 
+@given(
+    st.lists(st.lists(st.integers(1, 34), min_size=1, max_size=4), min_size=3, max_size=3),
+    st.integers(40, 130),
+)
+def test_a_table_of_long_names_fits_the_screen(cells: list[list[int]], columns: int) -> None:
+    row = tuple(" and ".join("n" * length for length in words) for words in cells)
+    table = Table(
+        (Column("faults"), Column("repairs"), Column("told apart by"), Column("n", "number")), ((*row, "1"),)
+    )
+    assert max(map(width, render(Page("", blocks=(table,)), Look(columns)).splitlines())) <= columns
+
+
 def test_minutes_come_last_where_columns_become_lines() -> None:
     text = render(Page("", blocks=(CHECKS,)), Look(40))
     assert text.index("it told you: much") < text.index("min: 1\n")

@@ -6,16 +6,16 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from faultiso.assessment.attempts import Attempt, Counted, Rule, attempt_of, counted
+from faultiso.assessment.attempts import Attempt, Counted, Rule, counted
 from faultiso.assessment.classes.attention import Aside
-from faultiso.assessment.outcome import Outcome, outcome
-from faultiso.assessment.receipts import HandedIn, Noted, compared, handed_in
-from faultiso.assessment.review import Memory, reviewed
+from faultiso.assessment.classes.judging import Judged, copy_of, judged
+from faultiso.assessment.memory import Memory
+from faultiso.assessment.outcome import Outcome
+from faultiso.assessment.receipts import HandedIn, Noted, compared
 from faultiso.assessment.roster import Roster, candidate_key
 from faultiso.assessment.rubric import Rubric
 from faultiso.assessment.submissions import Refused, Submission
 from faultiso.base.notice import Subject
-from faultiso.base.text import one_line
 
 #: kinds of what was not graded that are no trouble with a file
 SETTLED = ("unfinished", "second copy", "does not count")
@@ -55,34 +55,26 @@ class _Class:
 
     def __init__(self, terms: Terms) -> None:
         self.terms = terms
-        self.memory = Memory()
         self.judged: list[tuple[Attempt, Outcome]] = []
         self.aside: list[Aside] = []
         self.noted: list[Aside] = []
         self.logs: list[HandedIn] = []
         self.subjects: set[Subject] = set()
+        self._first: dict[str, str] = {}
 
-    def take(self, found: Submission | Refused) -> None:
-        self.logs.append(handed_in(found))
-        if isinstance(found, Refused):
-            self._set_aside(found, found.kind, found.sentence)
-            return
-        self.subjects.add(found.model.subject)
-        if not found.finished:
-            self._set_aside(found, "unfinished", f"{found.unfinished}; no mark.")
-            return
-        if found.brought:
-            sentence = "a copy of its case or model came with the log alone: see that they are yours."
-            self.noted.append(_aside(found, "brought", sentence))
-        try:
-            result = outcome_of(found, self.terms.rubric, self.memory)
-        except Exception as error:  # a log made by hand must not cost a class its report
-            self._set_aside(found, "not judged", f"it could not be judged ({type(error).__name__}).")
-            return
-        self.judged.append((attempt_of(found, result.grade.total), result))
-
-    def _set_aside(self, found: Submission | Refused, kind: str, sentence: str) -> None:
-        self.aside.append(_aside(found, kind, sentence))
+    def take(self, each: Judged) -> None:
+        if each.seal in self._first:
+            each = copy_of(self._first[each.seal], each)
+        elif each.seal:
+            self._first[each.seal] = each.handed_in.called
+        self.logs.append(each.handed_in)
+        if each.subject:
+            self.subjects.add(each.subject)
+        if each.aside:
+            self.aside.append(each.aside)
+        self.noted += each.noted
+        if each.attempt and each.outcome:
+            self.judged.append((each.attempt, each.outcome))
 
     def result(self) -> Graded:
         """What counts, after the rule for several attempts."""
@@ -117,24 +109,18 @@ class _Class:
 
 def graded(found: Iterable[Submission | Refused], terms: Terms, tell: Tell | None = None) -> Graded:
     """Judge what was handed in; ``tell`` hears how many logs were read. One log is in memory at a time."""
+    memory = Memory()
+    return class_of((judged(each, terms.rubric, memory) for each in found), terms, tell)
+
+
+def class_of(found: Iterable[Judged], terms: Terms, tell: Tell | None = None) -> Graded:
+    """The class of logs that were judged, in the order in which they were handed in."""
     judging = _Class(terms)
     for number, each in enumerate(found, 1):
         judging.take(each)
         if tell:
             tell(number)
     return judging.result()
-
-
-def outcome_of(found: Submission, rubric: Rubric, memory: Memory | None = None) -> Outcome:
-    """The outcome of one session that was ended."""
-    review = reviewed(found.case, found.model, found.events, memory)
-    begun = found.begun.isoformat(timespec="minutes") if found.begun else ""
-    return outcome(review, rubric, found.session, begun, found.receipt, found.called)
-
-
-def _aside(found: Submission | Refused, kind: str, sentence: str) -> Aside:
-    case = found.case.name if isinstance(found, Submission) else found.case
-    return Aside(found.called, kind, one_line(sentence, 400), found.candidate, case)
 
 
 def _of_attempt(attempt: Attempt, kind: str, sentence: str) -> Aside:

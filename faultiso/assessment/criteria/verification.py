@@ -2,7 +2,8 @@
 
 The mean over the repairs of: 1 where a proof was made as near to the complaint as can be brought about, 0.5
 where an inspection that belongs to it is missing, 0 where nothing was proved. A repair that was proved not
-to help counts as proved: to find that out is what a proof is for.
+to help counts as proved: to find that out is what a proof is for. A proof that passes covers all that was
+repaired before it.
 """
 
 from __future__ import annotations
@@ -20,9 +21,10 @@ def verification(review: Review, rubric: Rubric) -> Mark:
     if not repairs:
         return Mark("verification", None, (Reason("nothing was repaired"),))
     steps = [place for place, passage in enumerate(review.done) if passage.deed.what == "repair"]
+    last_passed = max((n for n, repair in enumerate(repairs) if repair.proof == "passed"), default=-1)
     shares, reasons = [], []
-    for repair, place in zip(repairs, steps, strict=True):
-        share, why = _share(review, repair)
+    for number, (repair, place) in enumerate(zip(repairs, steps, strict=True)):
+        share, why = _share(review, repair, covered=number < last_passed)
         shares.append(share)
         if why:
             title = review.model.repairs[repair.name].title
@@ -30,8 +32,9 @@ def verification(review: Review, rubric: Rubric) -> Mark:
     return Mark("verification", sum(shares) / len(shares), tuple(reasons))
 
 
-def _share(review: Review, repair: Repaired) -> tuple[float, str]:
-    if repair.proof in ("", "not known"):
+def _share(review: Review, repair: Repaired, covered: bool) -> tuple[float, str]:
+    """``covered``: whether a proof of a later repair passed."""
+    if repair.proof in ("", "not known") and not covered:
         return 0.0, "not proved"
     needed = review.model.repairs[repair.name].verification.inspection
     if needed and repair.proof == "passed" and repair.inspected != "yes":

@@ -20,11 +20,13 @@ from faultiso.casebook.making.shows import Shows
 from faultiso.casebook.making.texts import approved_data, good_solution, hints, lessons, title, write_up
 from faultiso.casebook.making.written import case_text
 from faultiso.casebook.models import Models
-from faultiso.casebook.repairing import Way, sheet_for, unrepairable
+from faultiso.casebook.repairing import Way, repairs_for, sheet_for, unrepairable
+from faultiso.casebook.stock import as_stocked
 from faultiso.model.system import Model
 from faultiso.planning.advice import UNEXPLAINED
 
 LIKELY = 0.2  # least P(complaint | truth): a complaint that comes of its truth every fifth time or oftener
+NO_SPARE = "There is no spare in the store this week."
 DEFERRED = 0.3  # share of what may be deferred that is to be deferred
 TRIED = 60  # for each case that is wanted, drawn cases that may be judged
 DRAWN = 40  # for each of these, draws that may come to nothing
@@ -97,23 +99,26 @@ class Maker:
             return None
         count.tried += 1
         outline = self._outline(drawn, random)
-        found = self._judged(outline, wish.level)
+        reasoner = self._stocked(outline)
+        found = self._judged(outline, wish.level, reasoner)
         if found is None:
             return None
         drawn = replace(drawn, kinds=_with_lure(drawn.kinds, found))
         if kind and kind not in drawn.kinds:
             return None
-        made = self._written(drawn, outline, found, random, wish, number)
+        made = self._written(drawn, outline, found, random, wish, number, reasoner)
         if made:
             count.seen.add(drawn.key)
         return made
 
     def _outline(self, drawn: Drawn, random: Random) -> Case:
-        """The case without its texts, enough to compute with."""
+        """The case without its texts, enough to compute with. What is to be deferred has no spare."""
+        end = self._end(drawn, random)
+        repairs = (repair.name for fault in drawn.truth for repair in repairs_for(self.model, fault))
         return Case(
             name="", title="", model=self.named, stage="basic", kinds=drawn.kinds, write_up="",
             seen=drawn.seen, now=drawn.now, truth=drawn.truth, seed=drawn.seed,
-            right_end=self._end(drawn, random),
+            right_end=end, no_spare=tuple(dict.fromkeys(repairs)) if end == "deferred" else (),
         )  # fmt: skip
 
     def _end(self, drawn: Drawn, random: Random) -> End:
@@ -124,17 +129,21 @@ class Maker:
         deferred = sheet_for(self.model, drawn.truth) is not None and random.random() < DEFERRED
         return "deferred" if deferred else "rectified"
 
-    def _judged(self, case: Case, level: Level | None) -> Difficulty | None:
+    def _stocked(self, case: Case) -> Reasoner:
+        """What reasons about the model as it is in the case."""
+        return Reasoner(as_stocked(self.model, case)) if case.no_spare else self.reasoner
+
+    def _judged(self, case: Case, level: Level | None, reasoner: Reasoner) -> Difficulty | None:
         """How difficult it is, as long as nothing is looked for that stays alike; None if it will not do.
 
         What is quick comes first.
         """
-        numbers = Numbers(case, self.model, self.reasoner)
+        numbers = Numbers(case, reasoner.model, reasoner)
         if not numbers.belief.possible or math.exp(numbers.log_complaint) < LIKELY:
             return None
         if numbers.unexplained > UNEXPLAINED or not isinstance(numbers.way, Way | None):
             return None
-        found = difficulty(case, self.reasoner, numbers.told, 0)
+        found = difficulty(case, reasoner, numbers.told, 0)
         if found is None or not found.way.right:
             return None
         hardest = replace(found, alike=10**6)
@@ -142,10 +151,17 @@ class Maker:
         return found if level is None or level in reachable else None
 
     def _written(
-        self, drawn: Drawn, outline: Case, found: Difficulty, random: Random, wish: Wish, number: int
+        self,
+        drawn: Drawn,
+        outline: Case,
+        found: Difficulty,
+        random: Random,
+        wish: Wish,
+        number: int,
+        reasoner: Reasoner,
     ) -> Made | None:
         """The whole case, judged as any other is."""
-        checked = check_case(outline, self.model, self.reasoner)
+        checked = check_case(outline, reasoner.model, reasoner, found)
         if checked.findings is None or checked.findings.difficulty is None:
             return None
         level = checked.findings.difficulty.level
@@ -177,6 +193,8 @@ class Maker:
             "now": {"situation": drawn.now.situation},
             "truth": drawn.truth,
             "seed": drawn.seed,
+            **({"no_spare": case.no_spare} if case.no_spare else {}),
+            **({"says": {"colleague": [NO_SPARE]}} if case.no_spare else {}),
             "aims": [{"aim": lesson.aim, "text": lesson.text} for lesson in lessons(drawn)],
             "approved_data": approved_data(self.model, drawn),
             "critical_precautions": _critical(self.model, findings),

@@ -50,10 +50,21 @@ def _after_repair(mind: Mind, state: State) -> str:
     if last is None or last.proof == "failed":
         return ""
     if last.proof == "passed":
+        if _something_else(mind, state):
+            return ""
         return HAND_OVER if last.inspected == "not yet" else FINISH
     if last.proof or mind.chance.happens("verification", mind.apprentice.impatience):
         return HAND_OVER
     return VERIFY if proof_proposal(mind.room.desk(state)).kind == "verify" else HAND_OVER
+
+
+def _something_else(mind: Mind, state: State) -> bool:
+    """Whether who works well sees that one repair, though proved, does not explain it all."""
+    thinks = mind.chance.happens("what else", mind.apprentice.skill)
+    if not thinks and mind.apprentice.way != "reference plan":
+        return False
+    advised = mind.room.proposed(mind.understood(state))
+    return advised is not None and advised.kind in ("check", "look", "set", "repair")
 
 
 def _by_habit(mind: Mind, state: State) -> str:

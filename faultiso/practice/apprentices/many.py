@@ -7,7 +7,7 @@ depends on which was begun first; what is in it does not.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Container, Iterable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from dataclasses import dataclass, replace
 from itertools import islice
@@ -20,9 +20,9 @@ from faultiso.model.system import Model
 from faultiso.practice.apprentices.apprentice import Apprentice
 from faultiso.practice.apprentices.room import Room
 from faultiso.practice.apprentices.working import work
-from faultiso.practice.beginning import Terms
 from faultiso.practice.opening import opened
-from faultiso.session.home import Home, new_journal
+from faultiso.practice.terms import Terms
+from faultiso.session.home import Home, logs, new_journal
 
 SESSIONS_OF_A_ROOM = 24  # after which its networks are made anew, so that memory stays bounded
 Progress = Callable[[int, int], None]
@@ -56,16 +56,22 @@ def work_many(
     folder: Path,
     processes: int = 1,
     progress: Progress | None = None,
+    there: Container[tuple[str, str]] = (),
 ) -> tuple[Worked, ...]:
     """Every case (a file) worked by every apprentice, number 1 first; by candidate, then case.
 
-    ``progress`` is told how many sessions are done, and of how many. InvalidModel for a case that cannot be
-    read, before anything is worked; HomeError if the folder cannot be written.
+    ``progress`` is told how many sessions are done, and of how many. ``there``: pairs of candidate and case
+    that are not worked, as ``worked_in`` gives them. InvalidModel for a case that cannot be read, before
+    anything is worked; HomeError if the folder cannot be written.
     """
     place, models = Home(folder.absolute()), Models()
     read = [opened(place, path, models, Terms("quiet")) for path in cases]
-    shares = [_Share(place, *each, some) for each in read for some in _in_parts(apprentices)]
-    total = len(read) * len(apprentices)
+    shares = [
+        _Share(place, case, model, terms, some)
+        for case, model, terms in read
+        for some in _in_parts(_left(apprentices, case.name, there))
+    ]
+    total = sum(len(share.apprentices) for share in shares)
     found: list[Worked] = []
     for done in _done(shares, processes):
         found += done
@@ -74,8 +80,28 @@ def work_many(
     return tuple(sorted(found, key=lambda worked: (worked.candidate, worked.case)))
 
 
-def _in_parts(apprentices: Sequence[Apprentice]) -> Iterator[tuple[tuple[int, Apprentice], ...]]:
-    numbered = iter(enumerate(apprentices, 1))
+def worked_in(folder: Path) -> frozenset[tuple[str, str]]:
+    """Candidate and case of each session of a folder that was worked to its end."""
+    found = logs(Home(folder.absolute()))
+    return frozenset(
+        (str(log.begun.get("candidate")), str(log.begun.get("case")))
+        for log in found
+        if log.entries and not log.trouble and not log.is_open
+    )
+
+
+def _left(
+    apprentices: Sequence[Apprentice], case: str, there: Container[tuple[str, str]]
+) -> Iterator[tuple[int, Apprentice]]:
+    """Those who have not worked the case yet, with their numbers."""
+    return (each for each in enumerate(apprentices, 1) if (_candidate(each[0]), case) not in there)
+
+
+def _candidate(number: int) -> str:
+    return f"{number:04d}"
+
+
+def _in_parts(numbered: Iterator[tuple[int, Apprentice]]) -> Iterator[tuple[tuple[int, Apprentice], ...]]:
     while part := tuple(islice(numbered, SESSIONS_OF_A_ROOM)):
         yield part
 
@@ -101,7 +127,7 @@ def _worked(share: _Share) -> list[Worked]:
 
 
 def _one(share: _Share, room: Room, number: int, apprentice: Apprentice) -> Worked:
-    terms = replace(share.terms, candidate=f"{number:04d}")
+    terms = replace(share.terms, candidate=_candidate(number))
     with new_journal(share.place, share.case.name) as journal:
         play = work(share.case, share.model, apprentice, journal, terms, room)
         end = play.desk.state.end

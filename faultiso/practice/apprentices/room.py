@@ -16,8 +16,9 @@ from faultiso.model.parts import Repair
 from faultiso.model.system import Model
 from faultiso.network.timeline import Timeline
 from faultiso.practice.answers import Answers
-from faultiso.practice.beginning import Terms, record_beginning
+from faultiso.practice.beginning import record_beginning
 from faultiso.practice.practice import Practice
+from faultiso.practice.terms import Terms
 from faultiso.session.desk import READER, Desk, Lines, Log, desk_at
 from faultiso.session.forgetting import Seen, shortened
 from faultiso.session.replies import Proposal

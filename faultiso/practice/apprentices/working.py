@@ -12,8 +12,8 @@ from faultiso.practice.apprentices.apprentice import Apprentice
 from faultiso.practice.apprentices.choosing import DEFER, FINISH, HAND_OVER, VERIFY, choose
 from faultiso.practice.apprentices.mind import Mind
 from faultiso.practice.apprentices.room import Room
-from faultiso.practice.beginning import Terms
 from faultiso.practice.practice import Practice
+from faultiso.practice.terms import Terms
 from faultiso.session.desk import Lines, Log
 from faultiso.session.state import State
 

@@ -20,7 +20,7 @@ _OTHERS = {
 
 
 def case_page(case: Case, model: Model, truth: bool = False) -> Page:
-    """Write-up, conditions and aims; with ``truth`` everything."""
+    """Write-up and conditions; with ``truth`` everything, the aims too, for they would give too much away."""
     head = (
         ("stage", case.stage),
         ("system", f"{model.title} ({IN_TITLE[model.subject]})"),
@@ -28,7 +28,6 @@ def case_page(case: Case, model: Model, truth: bool = False) -> Page:
     )
     blocks: list[Block] = [KeyValues(head), Heading("Write-up"), Text(f'"{case.write_up}"')]
     blocks += [Heading("Reported, and how things stand now"), KeyValues(tuple(course_pairs(case, model)))]
-    blocks += [Heading("What is learned"), Items(tuple(aim.text for aim in case.aims))]
     if truth:
         blocks += _hidden(case, model)
     return Page(f'Case {case.name}, "{case.title}"', model.subject, tuple(blocks))
@@ -63,9 +62,11 @@ def _hidden(case: Case, model: Model) -> list[Block]:
         ("seed", str(case.seed)),
         ("critical precautions", _titles(model.cautions[name].title for name in case.critical_precautions)),
         ("prescribed order", _titles(model.checks[name].title for name in case.prescribed_order)),
+        ("no spare for", _titles(model.repairs[name].title for name in case.no_spare)),
         *((who.replace("_", " "), line) for who, lines in case.says.items() for line in lines),
     ]
     blocks: list[Block] = [Heading("Hidden from whoever works it"), KeyValues(tuple(pairs))]
+    blocks += [Heading("What is learned"), Items(tuple(aim.text for aim in case.aims))]
     blocks += [Heading("Hints"), Items(case.hints)]
     blocks += [Heading("A good solution"), Text(case.good_solution)]
     return [*blocks, Heading("Notes"), Text(case.notes)] if case.notes else blocks
@@ -104,10 +105,15 @@ def case_record(case: Case, model: Model, truth: bool = False) -> dict[str, obje
             for s in case.seen
         ],
         "now": {"situation": case.now.situation, "differs": case.now.differs},
-        "aims": [{"aim": aim.name, "text": aim.text, "syllabus": aim.syllabus} for aim in case.aims],
         "state": case.review.state,
         "version": case.review.version,
         "digest": case.digest,
     }
-    hidden = {"truth": case.truth, "kinds": case.kinds, "right_end": case.right_end, "seed": case.seed}
+    hidden = {
+        "truth": case.truth,
+        "kinds": case.kinds,
+        "right_end": case.right_end,
+        "seed": case.seed,
+        "aims": [{"aim": aim.name, "text": aim.text, "syllabus": aim.syllabus} for aim in case.aims],
+    }
     return known | hidden if truth else known

@@ -48,7 +48,7 @@ def _why(points: Points) -> str:
     """A change says what was proposed before it; else the reasons of the proposal."""
     if points.change is not None:
         return f"set by {points.change.by}, proposed {figure(points.proposed)}: {points.change.because}"
-    return one_line(" ".join(points.reasons), _LONGEST_REASON)
+    return one_line("; ".join(points.reasons), _LONGEST_REASON)
 
 
 def marks_page(standings: Sequence[Standing], shown: Shown = str) -> Page:
@@ -70,7 +70,8 @@ def _row(each: Standing, shown: Shown) -> tuple[str, ...]:
     who = shown(each.candidate) or "(no number)"
     if each.withdrawn:
         return (who, each.case, "", "", "withdrawn")
-    return (who, each.case, figure(each.mark), "yes" if each.passed else "no", each.state)
+    passed = "yes" if each.passed else "no: a gate" if each.gates else "no"
+    return (who, each.case, figure(each.mark), passed, each.state)
 
 
 def _counts(standings: Iterable[Standing]) -> str:
@@ -108,9 +109,12 @@ def again_page(found: Sequence[Regraded], shown: Shown = str) -> Page:
     """Who is affected: what moved and why; then what could not be graded; the rest is counted."""
     blocks: list[Block] = [Text(_again_counts(found))]
     for state, title in (("moved", "Moved"), ("withdrawn", "Withdrawn"), ("not graded", "Not graded")):
-        lines = tuple(_again_line(each, shown) for each in found if each.state == state)
+        chosen = [each for each in found if each.state == state]
+        reasons = {each.why for each in chosen}
+        shared = reasons.pop() if len(reasons) == 1 and len(chosen) > 1 else ""
+        lines = tuple(_again_line(each, shown, told=bool(shared)) for each in chosen)
         if lines:
-            blocks += [Heading(title), Items(lines)]
+            blocks += [Heading(title), *([Text(f"All by {shared}.")] if shared else []), Items(lines)]
     return Page("Graded again", blocks=tuple(blocks))
 
 
@@ -122,10 +126,11 @@ def _again_counts(found: Sequence[Regraded]) -> str:
     return f"{text} {counted(results, 'result')} to be confirmed anew or gone." if results else text
 
 
-def _again_line(each: Regraded, shown: Shown) -> str:
+def _again_line(each: Regraded, shown: Shown, told: bool) -> str:
+    """``told``: the reason stands above all lines already."""
     moved = "; ".join(map(str, each.moved))
     who = f"{shown(each.candidate) or '(no number)'}, {each.case}, {each.receipt}"
-    return one_line(": ".join(part for part in (who, moved, each.why) if part), 500)
+    return one_line(": ".join(part for part in (who, moved, "" if told else each.why) if part), 500)
 
 
 def again_record(found: Iterable[Regraded]) -> dict[str, Any]:

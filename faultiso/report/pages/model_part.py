@@ -225,6 +225,7 @@ def _fault(part: Fault, model: Model) -> list[Block]:
         ("of", model.components[part.component].title),
         ("rate", f"{number(part.rate * 1e6)} per million flight hours"),
         ("source", part.source),
+        ("severity", part.severity),
         (
             "shows",
             f"in {number(out.share)} of visits with {matches_in_words(out.brought_out_by, model)}"

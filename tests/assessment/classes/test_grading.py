@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from faultiso.assessment.classes import grading
+from faultiso.assessment.classes import grading, judging
 from faultiso.assessment.classes.grading import Graded, Terms, graded, without_files
 from faultiso.assessment.classes.record import class_record
 from faultiso.assessment.classes.report import class_report
@@ -84,14 +84,14 @@ def test_receipts_and_people_without_a_log_are_told(logs: Path, tmp_path: Path) 
 
 
 def test_a_log_that_breaks_the_judging_costs_only_itself(logs: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    whole = grading.outcome_of
+    whole = judging.outcome_of
 
     def breaks(found, *more):  # type: ignore[no-untyped-def]
         if found.candidate == "15":
             raise RecursionError("made by hand")
         return whole(found, *more)
 
-    monkeypatch.setattr(grading, "outcome_of", breaks)
+    monkeypatch.setattr(judging, "outcome_of", breaks)
     result = judged(logs)
     assert len(result.outcomes) == 2
     assert ("not judged", "15") in {(each.kind, each.candidate) for each in result.aside}

@@ -14,8 +14,8 @@ from faultiso.practice.apprentices.choosing import ENOUGH_LOOKED, HAND_OVER, NOT
 from faultiso.practice.apprentices.mind import Mind
 from faultiso.practice.apprentices.room import Room
 from faultiso.practice.apprentices.tracing import along_the_flow, halving, open_part
-from faultiso.practice.beginning import Terms
 from faultiso.practice.opening import opened
+from faultiso.practice.terms import Terms
 from faultiso.session.desk import Lines
 from faultiso.session.home import Home
 from faultiso.session.state import Deed, State

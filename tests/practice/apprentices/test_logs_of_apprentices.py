@@ -14,7 +14,7 @@ from faultiso.base.problems import InvalidModel
 from faultiso.casebook.library import case_files
 from faultiso.practice.apprentices.apprentice import HABITS, WAYS, Apprentice, cohort
 from faultiso.practice.apprentices.chance import Chance
-from faultiso.practice.apprentices.many import work_many
+from faultiso.practice.apprentices.many import work_many, worked_in
 from faultiso.practice.apprentices.room import Room
 from faultiso.practice.apprentices.working import MOST_LINES, work
 from faultiso.session.desk import Lines, events_of
@@ -139,3 +139,17 @@ def test_a_bad_case_is_told_before_anything_is_worked(tmp_path: Path) -> None:
     with pytest.raises(InvalidModel):
         work_many([*paths(), bad], cohort(1), tmp_path / "home")
     assert not (tmp_path / "home" / "sessions").exists()
+
+
+def test_who_goes_on_works_only_what_is_left(tmp_path: Path) -> None:
+    cases, people = [case_files()[name] for name in QUICK], cohort(3)
+    first = work_many(cases[:1], people[:2], tmp_path)
+    stopped = logs(Home(tmp_path))[0].path
+    stopped.write_bytes(b"".join(stopped.read_bytes().splitlines(keepends=True)[:-1]))
+    there = worked_in(tmp_path)
+    assert there == {(each.candidate, each.case) for each in first if each.log != stopped}
+    told: list[tuple[int, int]] = []
+    work_many(cases, people, tmp_path, progress=lambda done, of: told.append((done, of)), there=there)
+    assert told[-1] == (5, 5)
+    assert worked_in(tmp_path) == {(f"{number:04d}", name) for number in (1, 2, 3) for name in QUICK}
+    assert work_many(cases, people, tmp_path, there=worked_in(tmp_path)) == ()

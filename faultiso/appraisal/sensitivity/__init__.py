@@ -1,0 +1,1 @@
+"""Which numbers of a model matter for what it concludes from readings."""

@@ -1,0 +1,1 @@
+"""What changed between two models: their parts, their figures, and what they answer."""
