@@ -25,7 +25,8 @@ class Finding:
 class Outcome:
     """``silent``: signs looked at where they could show nothing else; ``wasted``: these, and checks of which
     every likely cause shows the same; ``missed``: cautions not named, with whether they are critical;
-    ``truth`` and ``named``: titles of the units that were wrong, and of those that were repaired."""
+    ``truth`` and ``named``: titles of the units that were wrong, and of those that were repaired;
+    ``confirmed``: who made the mark a result, and when; "" while it is a proposal."""
 
     grade: Grade
     case_title: str
@@ -41,6 +42,7 @@ class Outcome:
     begun: str = ""
     receipt: str = ""
     path: str = ""
+    confirmed: str = ""
 
 
 def outcome(

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from faultiso.base.nearest import nearest
@@ -72,12 +72,17 @@ def read_roster(path: Path) -> Roster:
     return Roster(reader.people, tuple(reader.problems))
 
 
+def _only_told(problem: Problem) -> Problem:
+    """A sign that no text has stands in a name at worst, and names are only shown: no mark waits for it."""
+    return replace(problem, severity="warning") if problem.code == "encoding" else problem
+
+
 class _Reader:
     """Fills ``people`` and ``problems`` from a sheet; ``names``: who has a name first."""
 
     def __init__(self, sheet: Sheet) -> None:
         self.sheet = sheet
-        self.problems = list(sheet.problems)
+        self.problems = [_only_told(problem) for problem in sheet.problems]
         self.people: dict[str, Person] = {}
         self.names: dict[str, Person] = {}
         self.places = self._columns()

@@ -17,9 +17,9 @@ from faultiso.cli.output import write_page
 
 if TYPE_CHECKING:
     from faultiso.assessment.classes.grading import Graded, Terms
+    from faultiso.assessment.standing import Standing
     from faultiso.assessment.submissions import Refused, Submission
     from faultiso.casebook.packs.key import Key
-    from faultiso.session.home import Home
 
 File = Path | None
 
@@ -50,6 +50,9 @@ def grade(
     against: Annotated[
         Path | None, typer.Option("--against", metavar="FILE", help="Your marks: candidate,case,mark (CSV).")
     ] = None,
+    marks: Annotated[
+        Path | None, typer.Option("--marks", metavar="FILE", help="What was confirmed: a file of marks.")
+    ] = None,
     earlier: Annotated[
         Path | None, typer.Option("--earlier", metavar="FILE", help="What --json wrote of an earlier class.")
     ] = None,
@@ -59,6 +62,7 @@ def grade(
     ] = 0,
 ) -> int:
     """Propose marks: of a session, or of a class with what to look at first and to teach next."""
+    from faultiso.assessment.classes.decided import decided
     from faultiso.assessment.classes.grading import without_files
     from faultiso.assessment.submissions import submissions
 
@@ -66,12 +70,14 @@ def grade(
     beside = _beside(against, earlier)
     paths = [_path(named) for named in sessions]
     key = _key(key_file)
-    of_a_class = len(paths) > 1 or paths[0].is_dir() or any((roster, receipts, csv, until, against, earlier))
+    of_a_class = len(paths) > 1 or paths[0].is_dir()
+    of_a_class |= any((roster, receipts, csv, until, against, earlier, marks))
     if not of_a_class:
         first = list(islice(submissions(paths, key), 2))
         if len(first) == 1:
             return _one(first[0], terms, html, json)
-    result = _graded(paths, key, terms, processes)
+    standings = _standings(marks)
+    result = decided(_graded(paths, key, terms, processes), standings)
     result = without_files(result) if anonymous else result
     people = None if anonymous else terms.roster
     report = report_of(_title(paths, anonymous), result, terms.rubric, people, beside)
@@ -103,6 +109,17 @@ def _beside(against: File, earlier: File) -> Beside:
     return read_blind(against) if against else None, read_earlier(earlier) if earlier else None
 
 
+def _standings(marks: File) -> tuple[Standing, ...]:
+    """What stands in a file of marks; read before anything is judged, so that a slip is told at once."""
+    from faultiso.assessment.replaying import read_marks
+
+    if marks is None:
+        return ()
+    if not marks.is_file():
+        raise UsageError(f"{marks}: there is no such file of marks; faultiso marks propose makes one.")
+    return tuple(read_marks(marks).values())
+
+
 def _path(named: str) -> Path:
     """A file or folder, or the log of the session with that number."""
     from faultiso.session.home import find_log, home
@@ -128,12 +145,13 @@ def _one(found: Submission | Refused, terms: Terms, html: File, json: bool) -> i
     from faultiso.cli.streams import say, show
     from faultiso.report.json_output import document
     from faultiso.report.pages.grade import grade_page
+    from faultiso.session.home import home_if_any
 
     if isinstance(found, Refused):
         raise UsageError(str(found))
     if not found.finished:
         raise UsageError(f"{found.called}: {found.unfinished}; no mark. Go on with it: faultiso resume")
-    with remembered(_home()) as memory:
+    with remembered(home_if_any()) as memory:
         marked = outcome_of(found, terms.rubric, memory).grade
     title = f'Proposed marks: {found.case.name}, "{found.case.title}"'
     page = grade_page(marked, title, found.model.subject)
@@ -152,25 +170,18 @@ def _graded(paths: list[Path], key: Key | None, terms: Terms, processes: int) ->
     from faultiso.assessment.classes.many import Judging, judged_files
     from faultiso.assessment.gathering import files_of
     from faultiso.cli.streams import counting
+    from faultiso.session.home import home_if_any
 
     files = list(files_of(paths))
     with counting(f"{{0}} of {len(files)} judged") as tell:
-        result = class_of(judged_files(files, Judging(terms.rubric, key, _home()), processes, tell), terms)
+        result = class_of(
+            judged_files(files, Judging(terms.rubric, key, home_if_any()), processes, tell), terms
+        )
     if not result.outcomes and not result.aside:
         raise UsageError(
             "There is no log; expected logs (.jsonl), zip files of faultiso hand-in, or folders."
         )
     return result
-
-
-def _home() -> Home | None:
-    """The home folder, if there is one: nothing of a class has to be in it."""
-    from faultiso.session.home import HomeError, home
-
-    try:
-        return home()
-    except HomeError:
-        return None
 
 
 def _title(paths: list[Path], anonymous: bool) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -55,8 +56,7 @@ def propose(
     from faultiso.assessment.moderation import Marks
     from faultiso.assessment.proposing import proposed
 
-    grader, digest = _grader(rubric)
-    with Marks(marks) as open_:
+    with _grader(rubric) as (grader, digest), Marks(marks) as open_:
         left = list(proposed(open_, _handed_in(folders, key_file), grader, digest))
         _say_all(each.sentence for each in left)
         _show_marks(list(open_.standing.values()), roster, json)
@@ -132,9 +132,9 @@ def again(
         if withdraw:
             found = withdrawn(open_, withdraw, because, by)
         else:
-            grader, digest = _grader(rubric)
             handed_in = _with_corrected(_handed_in(folders, key_file), corrected or [])
-            found = tuple(regraded(open_, handed_in, Again(grader, digest, because, by)))
+            with _grader(rubric) as (grader, digest):
+                found = tuple(regraded(open_, handed_in, Again(grader, digest, because, by)))
     _show_again(found, roster, json)
     return NO if any(each.state == "not graded" for each in found) else DONE
 
@@ -148,20 +148,23 @@ def _opened(path: Path) -> Marks:
     return Marks(path)
 
 
-def _grader(rubric: str) -> tuple[Callable[[Submission], Grade], str]:
-    """How a submission is graded, and the digest of the rubric."""
+@contextmanager
+def _grader(rubric: str) -> Iterator[tuple[Callable[[Submission], Grade], str]]:
+    """How a submission is graded, and the digest of the rubric; what ``grade`` worked out is known."""
     from faultiso.assessment.grading import grade
-    from faultiso.assessment.memory import Memory
+    from faultiso.assessment.kept_positions import remembered
     from faultiso.assessment.review import looked_back
     from faultiso.assessment.rubric import find_rubric
+    from faultiso.session.home import home_if_any
 
-    found, memory = find_rubric(rubric), Memory()
+    found = find_rubric(rubric)
+    with remembered(home_if_any()) as memory:
 
-    def graded(each: Submission) -> Grade:
-        review = looked_back(each.case, each.done, each.state, memory, closely=False)
-        return grade(review, found, each.receipt)
+        def graded(each: Submission) -> Grade:
+            review = looked_back(each.case, each.done, each.state, memory, closely=False)
+            return grade(review, found, each.receipt)
 
-    return graded, found.digest
+        yield graded, found.digest
 
 
 def _handed_in(folders: list[Path] | None, key_file: Path | None) -> Found:

@@ -84,6 +84,14 @@ def home() -> Home:
         raise HomeError(f"No home folder is known; set {HOME} to a folder for the files.") from None
 
 
+def home_if_any() -> Home | None:
+    """The home folder, or None: where it only makes work quicker, nobody has to have one."""
+    try:
+        return home()
+    except HomeError:
+        return None
+
+
 # logs
 
 

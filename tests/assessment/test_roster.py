@@ -57,16 +57,20 @@ def test_two_people_of_one_name_are_a_warning(tmp_path: Path) -> None:
     assert told.severity == "warning" and (told.where.line, told.where.column) == (3, 3)
 
 
-@pytest.mark.parametrize("name", ["=cmd|' /C calc'!A0", "\x1b]0;x\x07Reed", "Re\u202eed", '"', "<script>"])
+@pytest.mark.parametrize(
+    "name", ["=cmd|' /C calc'!A0", "\x1b]0;x\x07Reed", "Re\u202eed", "a\0b", '"', "<script>"]
+)
 def test_hostile_names_are_cleaned(name: str, tmp_path: Path) -> None:
     quoted = name.replace('"', '""')
     found = roster(tmp_path, f'candidate,name\n1,"{quoted}"\n').name("1")
     assert found.isprintable() and "\u202e" not in found
 
 
-def test_a_nul_byte_is_told_with_its_place(tmp_path: Path) -> None:
-    (told,) = problems(tmp_path, "candidate,name\n1,a\0b\n")
-    assert told.startswith("2:4: a NUL byte; save the sheet as CSV")
+def test_a_nul_byte_is_told_with_its_place_and_keeps_nobody_from_grading(tmp_path: Path) -> None:
+    found = roster(tmp_path, "candidate,name\n1,a\0b\n")
+    (told,) = found.problems
+    assert "2:4: a NUL byte; save the sheet as CSV" in str(told) and told.severity == "warning"
+    assert found.name("1").isprintable()
 
 
 @given(st.integers(0, 99_999), st.integers(0, 4), st.sampled_from(["", " ", "\t"]))

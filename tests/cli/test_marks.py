@@ -260,3 +260,76 @@ def test_a_grader_that_fails_is_told(room: Path, tmp_path: Path) -> None:
         assert [each.settled for each in left] == [False, False, False, True]
         assert "could not be judged (KeyError)" in left[0].sentence
         assert not marks.standing
+
+
+def class_of(room: Path, capsys: pytest.CaptureFixture[str], *more: str) -> tuple[int, dict[str, object]]:
+    capsys.readouterr()
+    code = run(["grade", str(room / "monday"), "--marks", str(room / "marks.jsonl"), "--json", *more])
+    return code, json.loads(capsys.readouterr().out)
+
+
+def sessions_of(found: dict[str, object]) -> dict[str, dict[str, object]]:
+    people: list[dict[str, list[dict[str, object]]]] = found["people"]  # type: ignore[assignment]
+    return {str(person["id"]): person["cases"][0] for person in people}
+
+
+def test_a_class_report_has_results_where_marks_were_confirmed(
+    room: Path, say: Callable[..., Said], capsys: pytest.CaptureFixture[str]
+) -> None:
+    _, before = class_of(room, capsys)
+    say("confirm", "15", "--set", "conclusion=20", "--because", "as he said", "--by", "MK")
+    say("confirm", "14", "--by", "MK", "--all")
+    _, after = class_of(room, capsys, "--csv", str(room / "m.csv"))
+    assert (before["confirmed"], after["confirmed"], after["proposed"]) == (0, 2, True)
+    old, new = sessions_of(before), sessions_of(after)
+    stands = {each.candidate: each for each in read_marks(room / "marks.jsonl").values()}
+    assert new["15"]["criteria"]["conclusion"] == [20.0, 20.0]  # type: ignore[index]
+    assert new["15"]["mark"] == pytest.approx(stands["15"].mark, abs=0.06)
+    assert new["15"]["mark"] > old["15"]["mark"]  # type: ignore[operator]
+    assert new["14"]["mark"] == old["14"]["mark"] and new["16"] == old["16"]
+    assert str(new["15"]["confirmed_by"]).startswith("MK, 20") and new["16"]["confirmed_by"] is None
+    rows = (room / "m.csv").read_text(encoding="utf-8-sig").splitlines()
+    place = rows[1].split(",").index('"confirmed by"')
+    assert [row.split('","')[0].strip('"') for row in rows[2:] if '"MK, 20' in row] == ["14", "15"] and place
+
+
+def test_what_was_withdrawn_has_no_mark_in_a_class(
+    room: Path, say: Callable[..., Said], capsys: pytest.CaptureFixture[str]
+) -> None:
+    case = next(iter(read_marks(room / "marks.jsonl").values())).case
+    say("again", "--withdraw", case, "--because", "it was wrong", "--by", "MK")
+    _, found = class_of(room, capsys)
+    assert found["graded"] == 0
+    kinds = {(each["kind"], each["sentence"]) for each in found["aside"]}  # type: ignore[attr-defined]
+    assert ("withdrawn", "withdrawn by MK: it was wrong") in kinds
+
+
+def test_a_class_says_how_many_marks_are_confirmed(
+    room: Path, say: Callable[..., Said], capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = [
+        "grade",
+        str(room / "monday"),
+        "--marks",
+        str(room / "marks.jsonl"),
+        "--html",
+        str(room / "c.html"),
+    ]
+    say("confirm", "14", "--by", "MK", "--all")
+    run(words)
+    assert "3 graded (1 confirmed, 2 proposed)" in capsys.readouterr().out
+    assert "confirmed by" in (room / "c.html").read_text(encoding="utf-8")
+    for number in ("15", "16"):
+        say("confirm", number, "--by", "MK", "--all")
+    run(words)
+    assert "3 graded (confirmed)" in capsys.readouterr().out
+
+
+def test_a_file_of_marks_that_is_none_is_told_before_anything_is_judged(
+    room: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for name in ("none.jsonl", "crew.csv"):
+        capsys.readouterr()
+        assert run(["grade", str(room / "monday"), "--marks", str(room / name)]) == 2
+        told = capsys.readouterr().err
+        assert name in told and "Traceback" not in told

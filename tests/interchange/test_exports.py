@@ -75,7 +75,8 @@ def test_json_has_the_documented_keys_and_is_ascii():
     assert data["quantities"]["pressure"]["rules"][0] == {"when": {"run": ["stopped"]}, "then": "none"}
     assert data["quantities"]["pressure"]["causes"][0]["responses"] == [{"gives": {"present": {"low": 0.9}}}]
     assert data["components"]["pump"]["faults"][1]["name"] == "pump.sheared"
-    assert data["checks"]["gauge"]["work"] == {"minutes": 8, "people": 1, "needs": [{"run": ["running"]}]}
+    work = {"minutes": 8, "people": 1, "in_store": True, "needs": [{"run": ["running"]}]}
+    assert data["checks"]["gauge"]["work"] == work
 
 
 @pytest.mark.parametrize("kind", [*TEXTS, *NETWORKS])

@@ -12,6 +12,8 @@ from faultiso.base.figures import capital
 
 #: kinds of what was not graded that somebody has to look into, the gravest first
 _GRAVE = ("altered", "torn", "wrong copy", "does not fit")
+#: more logs than these of which the same is noted are told together; the JSON document has each
+MOST_OF_A_KIND = 3
 
 
 @dataclass(frozen=True)
@@ -46,12 +48,12 @@ def look_at_first(
     noted: Sequence[Aside] = (),
     name_of: Callable[[str], str] = nameless,
 ) -> tuple[First, ...]:
-    """Altered logs and others without a mark, disputes, cases beyond the model, gates, cases not passed."""
+    """What has no mark, altered logs foremost; disputes and cases beyond the model; notes; low marks."""
     ordered = sorted(aside, key=_gravity)
     return (
         *(First("no mark", _who(each, name_of), each.case, None, each.sentence) for each in ordered),
-        *(First("confirm", _who(each, name_of), each.case, None, each.sentence) for each in noted),
         *_to_confirm(people),
+        *_noted(noted, name_of),
         *_not_passed(people),
     )
 
@@ -71,6 +73,20 @@ def _to_confirm(people: Sequence[Person]) -> Iterator[First]:
             grade = outcome.grade
             for reason in grade.attention:
                 yield First("confirm", person.called, grade.case, grade.total, f"{capital(reason.sentence)}.")
+
+
+def _noted(noted: Sequence[Aside], name_of: Callable[[str], str]) -> Iterator[First]:
+    """What was noted; the same of many logs is one thing to look at."""
+    same: dict[str, list[Aside]] = {}
+    for each in noted:
+        same.setdefault(each.sentence, []).append(each)
+    for sentence, logs in same.items():
+        if len(logs) > MOST_OF_A_KIND:
+            cases = {each.case for each in logs}
+            case = cases.pop() if len(cases) == 1 else f"{len(cases)} cases"
+            yield First("confirm", f"{len(logs)} logs", case, None, sentence)
+        else:
+            yield from (First("confirm", _who(each, name_of), each.case, None, sentence) for each in logs)
 
 
 def _not_passed(people: Sequence[Person]) -> Iterator[First]:

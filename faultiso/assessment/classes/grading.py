@@ -18,7 +18,7 @@ from faultiso.assessment.submissions import Refused, Submission
 from faultiso.base.notice import Subject
 
 #: kinds of what was not graded that are no trouble with a file
-SETTLED = ("unfinished", "second copy", "does not count")
+SETTLED = ("unfinished", "second copy", "does not count", "withdrawn")
 Tell = Callable[[int], None]
 
 

@@ -18,8 +18,9 @@ from faultiso.assessment.statistics.figure import Figure
 def class_record(report: ClassReport) -> dict[str, Any]:
     """The report; a figure is ``{value, count, note, interval}``, the value null where nothing is said."""
     return {
-        "class": report.title, "rubric": report.rubric, "pass_mark": report.pass_mark, "proposed": True,
-        "graded": report.graded, "passed": report.passed, "mean": _round(report.mean),
+        "class": report.title, "rubric": report.rubric, "pass_mark": report.pass_mark,
+        "proposed": report.confirmed < report.graded, "graded": report.graded, "confirmed": report.confirmed,
+        "passed": report.passed, "mean": _round(report.mean),
         "people": [_person(person) for person in report.people],
         "aside": [_aside(each) for each in report.aside],
         "noted": [_aside(each) for each in report.noted],
@@ -99,6 +100,7 @@ def _session(outcome: Outcome) -> dict[str, Any]:
         "attention": [reason.sentence for reason in grade.attention],
         "truth": list(outcome.truth), "named": list(outcome.named), "mode": outcome.mode,
         "session": grade.session, "begun": outcome.begun, "receipt": outcome.receipt, "path": outcome.path,
+        "confirmed_by": outcome.confirmed or None,
     }  # fmt: skip
 
 

@@ -72,8 +72,13 @@ class ClassReport:
 
     @property
     def graded(self) -> int:
-        """Sessions that have a proposed mark."""
+        """Sessions that have a mark."""
         return sum(len(person.outcomes) for person in self.people)
+
+    @property
+    def confirmed(self) -> int:
+        """Sessions whose mark is a result, no proposal."""
+        return sum(bool(outcome.confirmed) for person in self.people for outcome in person.outcomes)
 
 
 def class_report(

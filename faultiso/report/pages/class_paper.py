@@ -25,8 +25,9 @@ from faultiso.report.pages.class_report import (
 )
 
 MEANING = (
-    "A mark is a proposal, per cent of what could be earned; of several cases a person has the mean, and "
-    "passes with it at the pass mark or above where no case was failed by a gate."
+    "A mark is per cent of what could be earned, and a proposal until an instructor confirms it; of several "
+    "cases a person has the mean, and passes with it at the pass mark or above where no case was failed by a "
+    "gate."
 )
 
 
@@ -75,9 +76,12 @@ def _marks(report: ClassReport, subject: Subject) -> Iterator[Block]:
     yield Table(
         (Column("mark"), Column("people", "number")), tuple(_tens(report)), "tens with somebody in them"
     )
-    rows = tuple(_person(person, report.pass_mark) for person in report.people)
+    rows = tuple((*_person(person, report.pass_mark), _confirmed(person)) for person in report.people)
     columns = (Column("who"), Column("mark", "number"), Column("passed"), Column("cases"))
-    yield Table(columns, rows, "people by their numbers")
+    if report.confirmed:
+        yield Table((*columns, Column("confirmed by")), rows, "people by their numbers")
+    else:
+        yield Table(columns, tuple(row[:-1] for row in rows), "people by their numbers")
 
 
 def _tens(report: ClassReport) -> Iterator[tuple[str, str]]:
@@ -90,6 +94,13 @@ def _person(person: Person, pass_mark: float) -> tuple[str, ...]:
     gate = "no (gate)" if person.failed_by_gate else "no"
     cases = ", ".join(f"{case} {mark_words(mark, pass_mark)}" for case, mark in person.by_case.items())
     return (person.called, mark_words(person.mark, pass_mark), "yes" if person.passed else gate, cases)
+
+
+def _confirmed(person: Person) -> str:
+    """Who confirmed the marks; how many are still proposals."""
+    by = "; ".join(dict.fromkeys(outcome.confirmed for outcome in person.outcomes if outcome.confirmed))
+    left = sum(not outcome.confirmed for outcome in person.outcomes)
+    return f"{by} ({left} proposed)" if by and left else by or "proposed"
 
 
 def _cases(report: ClassReport, subject: Subject) -> Iterator[Block]:

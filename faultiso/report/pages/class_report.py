@@ -42,13 +42,21 @@ def headlines(report: ClassReport) -> Iterator[str]:
     for each in report.aside:
         kinds[each.kind] = kinds.get(each.kind, 0) + 1
     others = "".join(f", {count} {kind}" for kind, count in kinds.items())
-    yield f"{report.graded} graded (proposed){others}."
+    yield f"{report.graded} graded ({_state(report)}){others}."
     if report.mean is not None and report.spread is not None:
         s = report.spread
         yield (
             f"{report.passed} of {len(report.people)} passed; mean {report.mean:.0f} in 100, "
             f"from {s.least:.0f} to {s.largest:.0f}, half of them from {s.lower:.0f} to {s.upper:.0f}."
         )
+
+
+def _state(report: ClassReport) -> str:
+    """ "proposed"; "12 confirmed, 3 proposed"; "confirmed"."""
+    proposed = report.graded - report.confirmed
+    if not proposed and report.graded:
+        return "confirmed"
+    return f"{report.confirmed} confirmed, {proposed} proposed" if report.confirmed else "proposed"
 
 
 def mark_words(mark: float | None, pass_mark: float) -> str:

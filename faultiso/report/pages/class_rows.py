@@ -13,7 +13,7 @@ from faultiso.report.csv_safe import Value
 
 HEAD: tuple[str, ...] = (
     "candidate", "name", "case", "mark", "passed", "end", "right", "minutes",
-    *(TITLES[name] for name in CRITERIA), "failed by", "to confirm", "receipt", "log",
+    *(TITLES[name] for name in CRITERIA), "failed by", "to confirm", "confirmed by", "receipt", "log",
 )  # fmt: skip
 
 
@@ -33,7 +33,8 @@ def _row(person: Person, outcome: Outcome) -> tuple[Value, ...]:
         person.id, person.name, grade.case, round(grade.total, 1), grade.passed, grade.verdict.how,
         grade.verdict.right, round(grade.minutes, 1), *(_points(grade, name) for name in CRITERIA),
         "; ".join(reason.sentence for reason in grade.gates),
-        "; ".join(reason.sentence for reason in grade.attention), outcome.receipt, outcome.path,
+        "; ".join(reason.sentence for reason in grade.attention), outcome.confirmed, outcome.receipt,
+        outcome.path,
     )  # fmt: skip
 
 

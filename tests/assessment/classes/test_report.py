@@ -18,7 +18,7 @@ from tests.assessment.classes.made import RUBRIC, a_class, outcome
 from tests.assessment.classes.test_findings import CLASSES
 
 KEYS = {
-    "class", "rubric", "pass_mark", "proposed", "graded", "passed", "mean", "people", "aside", "noted", "first", "teach",
+    "class", "rubric", "pass_mark", "proposed", "graded", "passed", "mean", "confirmed", "people", "aside", "noted", "first", "teach",
     "talk", "spread", "tens", "cases", "reliability", "lost", "taken", "wasted", "missed", "aims", "confidence",
     "agreement", "earlier",
 }  # fmt: skip

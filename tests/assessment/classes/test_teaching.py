@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import given
 
 from faultiso.assessment.classes.attention import Aside, look_at_first
@@ -81,3 +82,12 @@ def test_altered_logs_come_first_then_what_is_to_confirm_then_gates_then_low_mar
     ]  # fmt: skip
     assert found[2].why == "Disputes a reading." and found[3].why.startswith("Failed by a gate: arc")
     assert "evidence" in found[4].why.casefold()
+
+
+@pytest.mark.parametrize(("logs", "told"), [(3, ["a0", "a1", "a2", "b"]), (4, ["4 logs", "b"])])
+def test_the_same_of_many_logs_is_told_once_after_what_is_disputed(logs: int, told: list[str]) -> None:
+    noted = [Aside(f"a{n}", "brought", "came along.", case=f"case-{n % 2}") for n in range(logs)]
+    noted.append(Aside("b", "brought", "came late.", case="other"))
+    found = look_at_first(people_of([outcome("7", mark=90, attention=["disputes a reading"])]), [], noted)
+    assert [each.who for each in found] == ["7", *told]
+    assert logs < 4 or found[1].case == "2 cases"
