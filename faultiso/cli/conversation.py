@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from threading import Thread
 from typing import TYPE_CHECKING, Protocol
@@ -136,7 +137,7 @@ def converse(
 def talk(session: Session, console: Console, say: Sayer, first: str | None = None) -> int:
     """Ask and take answers until the session is over; an exit code."""
     from faultiso.cli.console import Left, OutOfAnswers
-    from faultiso.cli.streams import columns_of
+    from faultiso.cli.streams import columns_of, patiently
 
     session.desk.room = columns_of(sys.stderr) - 10
     Thread(target=session.desk.wake, daemon=True).start()
@@ -145,12 +146,14 @@ def talk(session: Session, console: Console, say: Sayer, first: str | None = Non
             say.known()
             say.replies(_taken(session, console, first))
         while not session.over:
-            with session.desk.working:
+            with _at_work(session):
+                with patiently():
+                    session.question()
                 question = say.asked()
             if console.interactive:  # work ahead while the person reads and works
                 Thread(target=session.work_ahead, daemon=True).start()
             line = console.ask(question.prompt, question.text)
-            with session.desk.working:
+            with _at_work(session):
                 if line.strip().casefold() == "undo":
                     say.forget()
                 say.replies(_taken(session, console, line))
@@ -167,14 +170,29 @@ def talk(session: Session, console: Console, say: Sayer, first: str | None = Non
     return DONE
 
 
+@contextmanager
+def _at_work(session: Session) -> Iterator[None]:
+    """While nothing is worked ahead."""
+    from faultiso.cli.streams import patiently
+
+    with patiently():
+        session.desk.working.acquire()
+    try:
+        yield
+    finally:
+        session.desk.working.release()
+
+
 def _taken(session: Session, console: Console, line: str) -> tuple[Reply, ...]:
     """The line taken; if the disk is full, again after room was made."""
     from faultiso.base.journal import NotSaved
     from faultiso.cli.console import Left
+    from faultiso.cli.streams import patiently
 
     while True:
         try:
-            return session.take(line)
+            with patiently():
+                return session.take(line)
         except NotSaved as error:
             if not console.interactive:
                 raise NotSaved(f"{error} Make room, then: faultiso resume") from None

@@ -10,6 +10,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from threading import Event, Thread
 from typing import TextIO
 
 from faultiso.report.page import Page
@@ -110,6 +111,38 @@ def counting(text: str, patience: float = 1.0) -> Iterator[Callable[[int | str],
     finally:
         if shown != started:
             say("")
+
+
+@contextmanager
+def patiently(text: str = "Working it out", patience: float = 1.0) -> Iterator[None]:
+    """Where a person waits longer than ``patience`` (seconds): ``text`` and the seconds, counted on one line;
+    once and without cursor moves where that was asked for."""
+    if not is_terminal(sys.stderr):
+        yield
+        return
+    done, quiet = Event(), plain()
+    started = time.monotonic()
+
+    def tell() -> None:
+        if done.wait(patience):
+            return
+        if quiet:
+            say(f"{text}.")
+            return
+        while True:
+            sys.stderr.write(f"\r{text}, {time.monotonic() - started:.0f} s")
+            sys.stderr.flush()
+            if done.wait(1.0):
+                break
+        say("")
+
+    waiting = Thread(target=tell, daemon=True)
+    waiting.start()
+    try:
+        yield
+    finally:
+        done.set()
+        waiting.join()
 
 
 @contextmanager

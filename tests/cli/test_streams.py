@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import sys
+import time
 
 import pytest
 
@@ -99,3 +100,19 @@ def test_a_count_is_shown_to_a_person_once_it_takes_long_and_ends_its_line(
             tell(2)
         assert ("\r2 read, 0 s" in screen.getvalue()) is shown
         assert screen.getvalue().endswith("\n") is shown
+
+
+def waited(screen: io.StringIO, monkeypatch: pytest.MonkeyPatch, until: str = "\0") -> str:
+    """What is shown while something takes until ``until`` was shown, or no time at all."""
+    monkeypatch.setattr(sys, "stderr", screen)
+    with streams.patiently("Working it out", patience=0.01 if until != "\0" else 60):
+        while until != "\0" and until not in screen.getvalue():
+            time.sleep(0.01)
+    return screen.getvalue()
+
+
+def test_who_waits_long_is_told_and_who_does_not_is_not(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert waited(Screen(), monkeypatch, "out") == "\rWorking it out, 0 s\n"
+    assert waited(Screen(), monkeypatch) == "" == waited(io.StringIO(), monkeypatch)
+    monkeypatch.setenv(streams.PLAIN, "1")
+    assert waited(Screen(), monkeypatch, "out") == "Working it out.\n"
