@@ -22,6 +22,8 @@ _SEPARATORS = ",;\t"
 #: how files begin that a spreadsheet saves by itself, and that are no text
 _WORKBOOKS = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")
 _NOT_UNICODE = re.compile("[\udc80-\udcff]")
+#: the notice above a sheet that this program wrote; "# no" may be a head, a sentence is none
+_NOTICE = re.compile(r'"?# [^\n]{20,}\n')
 _SAYS_SEPARATOR = re.compile(r"sep=([,;\t])\n", re.IGNORECASE)
 
 
@@ -121,7 +123,9 @@ def parse_sheet(text: str, file: str = "", bounds: Bounds = SMALL) -> Sheet:
     """The sheet in a text; InvalidModel if it has too many rows or cells."""
     said = _SAYS_SEPARATOR.match(text)
     start = said.end() if said else 0
-    separator = said[1] if said else _separator(text)
+    while notice := _NOTICE.match(text, start):
+        start = notice.end()
+    separator = said[1] if said else _separator(text[start:])
     problems = list(_told_signs(file, text))
     rows: list[Row] = []
     for row in _rows(text, start, separator, file, bounds, problems):

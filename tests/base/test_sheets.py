@@ -62,6 +62,9 @@ def test_without_quotes_it_is_a_split(text: str) -> None:
         ('candidate\t"a;b;c"\tname', ["candidate", "a;b;c", "name"]),
         ("\n\n ; \nno;name", ["no", "name"]),
         ("alone", ["alone"]),
+        ('"# Training aid; one, two, not approved data"\nno;name', ["no", "name"]),
+        ("# Training aid; one, two, not approved data,,\nno;name", ["no", "name"]),
+        ("# no,name", ["# no", "name"]),
     ],
 )
 def test_the_separator_is_found(head: str, cells: list[str]) -> None:
