@@ -9,6 +9,7 @@ from faultiso.assessment.classes.people import Person
 from faultiso.assessment.classes.report import ClassReport
 from faultiso.assessment.classes.teaching import Talk
 from faultiso.assessment.feedback import TITLES
+from faultiso.assessment.grade import Grade
 from faultiso.assessment.statistics.figure import Figure
 from faultiso.base.figures import capital, in_hundred
 from faultiso.base.notice import Subject
@@ -35,7 +36,7 @@ def class_paper(report: ClassReport, subject: Subject = "") -> Page:
     """Everything that the report says."""
     blocks: list[Block] = [Text(sentence) for sentence in headlines(report)]
     blocks.append(Text(MEANING, quiet=True))
-    first = [each for each in report.first if each.kind != "not passed"]
+    first = [each for each in report.first if each.kind in ("no mark", "confirm")]  # others: whom to talk to
     if first:
         blocks += [Heading("Look at first"), first_table(first, report.pass_mark)]
     if report.lessons:
@@ -62,11 +63,14 @@ def _talks(report: ClassReport) -> Iterator[Block]:
 
 def _talk(talks: Sequence[Talk]) -> tuple[str, str]:
     """The cases with their marks; what it is about, said once where it is the same in several cases."""
-    cases = ", ".join(
-        f"{t.outcome.grade.case} {mark_words(t.outcome.grade.total, t.outcome.grade.pass_mark)}"
-        for t in talks
-    )
+    cases = ", ".join(_case_words(talk.outcome.grade) for talk in talks)
     return (cases, " ".join(dict.fromkeys(f"{capital(t.about)}: {t.reason.sentence}." for t in talks)))
+
+
+def _case_words(grade: Grade) -> str:
+    """ "hot-cart 42"; "hot-cart 96 (gate)"."""
+    mark = mark_words(grade.total, grade.pass_mark)
+    return f"{grade.case} {mark} (gate)" if grade.gates else f"{grade.case} {mark}"
 
 
 def _marks(report: ClassReport, subject: Subject) -> Iterator[Block]:
