@@ -64,7 +64,10 @@ def _talks(report: ClassReport) -> Iterator[Block]:
 def _talk(talks: Sequence[Talk]) -> tuple[str, str]:
     """The cases with their marks; what it is about, said once where it is the same in several cases."""
     cases = ", ".join(_case_words(talk.outcome.grade) for talk in talks)
-    return (cases, " ".join(dict.fromkeys(f"{capital(t.about)}: {t.reason.sentence}." for t in talks)))
+    about: dict[str, dict[str, None]] = {}
+    for talk in talks:
+        about.setdefault(talk.about, {})[talk.reason.sentence] = None
+    return (cases, " ".join(f"{capital(what)}: {'; '.join(said)}." for what, said in about.items()))
 
 
 def _case_words(grade: Grade) -> str:
