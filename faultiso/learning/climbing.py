@@ -18,6 +18,7 @@ from faultiso.network.network import Array
 
 MOST_ROUNDS = 200
 CLOSE = 1e-5
+FLAT = 1e-8  # gain in the logarithm of the density that moves no figure
 LONGEST = 2.0  # step of one Newton turn, in the logarithm of a rate
 TURNS = 6
 
@@ -44,7 +45,9 @@ def climbed(see: See, priors: Sequence[Prior], start: Array, tell: Callable[[int
             break
         middle = see(first)
         second = maximised(middle, priors)
-        here = _best(see, [_ahead(here.x, first, second), second], middle, here)
+        before, here = here, _best(see, [_ahead(here.x, first, second), second], middle, here)
+        if here.height - before.height < FLAT:
+            break  # where faults compete for a row a step is nearly the best, and goes to and fro at the top
     return here
 
 

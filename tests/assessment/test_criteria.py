@@ -21,6 +21,7 @@ from faultiso.assessment.grading import grade
 from faultiso.assessment.outcome import outcome
 from faultiso.assessment.review import Review
 from faultiso.assessment.rubric import shipped_rubric
+from faultiso.session.ending import HANDED_OVER
 from faultiso.session.state import Named
 
 from .test_marks import MEND, RED, worked
@@ -72,6 +73,26 @@ def test_evidence_goes_with_the_belief_where_better_could_have_been_done(good: R
         most = RUBRIC.thresholds["one_witness"] if witnesses(good, good.done[place]) < 2 else 1.0
         assert mark.share == pytest.approx(min(share, most))
         assert mark.share == 1.0 or f"step {place + 1}" != mark.reasons[0].sentence
+
+
+def test_what_is_not_restored_counts_in_safety_alone(good: Review) -> None:
+    name, now = next(iter(good.state.course.conditions.items()))
+    other = next(value for value in good.model.conditions[name].values if value != now)
+    condition = replace(good.model.conditions[name], must_restore=True, start=other)
+    model = replace(good.model, conditions={**good.model.conditions, name: condition})
+    verdict = replace(good.verdict, how=HANDED_OVER, right=False)
+    only_this = replace(good, verdict=verdict, model=model, state=replace(good.state, model=model))
+    assert only_this.state.unrestored == {name: now}
+    before, after = safety(good, RUBRIC).share, safety(only_this, RUBRIC).share
+    assert before is not None and after == pytest.approx(before - RESTORING)
+    assert conclusion(only_this, RUBRIC).share == 1.0
+    unproved = replace(good.state.repairs[-1], proof="")
+    repairs = (*good.state.repairs[:-1], unproved)
+    short = RUBRIC.thresholds["stopped_short"]
+    open_too = replace(only_this, state=replace(only_this.state, repairs=repairs))
+    assert conclusion(open_too, RUBRIC).share == short
+    still = replace(only_this, verdict=replace(verdict, remains=good.case.truth))
+    assert conclusion(still, RUBRIC).share == short
 
 
 def test_conclusion_counts_what_is_mended(good: Review) -> None:

@@ -49,6 +49,18 @@ def test_each_round_goes_up() -> None:
         here = there
 
 
+def test_where_no_way_leads_up_it_ends() -> None:
+    found, places = problem(0), []
+
+    def lower_each_time(x: np.ndarray) -> Place:
+        places.append(x)
+        return replace(found.see(x), height=-1e-6 * len(places))
+
+    place = climbed(lower_each_time, found.priors, found.start, lambda number: None)
+    assert len(places) < 30 and place.height == -1e-6
+    assert np.array_equal(place.x, found.start)
+
+
 @pytest.mark.parametrize("one_fault", [False, True])
 @pytest.mark.parametrize("seed", range(3))
 def test_the_joint_spread_is_the_curvature(seed: int, one_fault: bool) -> None:

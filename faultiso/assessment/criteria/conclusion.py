@@ -2,7 +2,8 @@
 
 Full for the end of the case with all of its faults mended; ``half_mended`` in proportion where some of
 several faults are; ``stopped_short`` for a referral or a handover where the work could have been brought to
-its end; nothing for a wrong end that was called complete.
+its end; nothing for a wrong end that was called complete. Work that is mended and proved, and handed over
+only because something is not restored, is concluded: what is not restored counts in safety alone.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from faultiso.assessment.grade import Mark, Reason
 from faultiso.assessment.review import Review
 from faultiso.assessment.rubric import Rubric
 from faultiso.session import words
-from faultiso.session.ending import HANDED_OVER, REFERRED, UNFINISHED
+from faultiso.session.ending import HANDED_OVER, REFERRED, UNFINISHED, open_items
 
 WEAK = 0.5  # belief in a unit below which the right one came off by luck
 
@@ -24,6 +25,8 @@ def conclusion(review: Review, rubric: Rubric) -> Mark:
         return Mark("conclusion", 1.0, _by_luck(review))
     if outcome.how == UNFINISHED:
         return Mark("conclusion", 0.0, (Reason("the work was not ended", step, line),))
+    if _all_but_restored(review):
+        return Mark("conclusion", 1.0, _by_luck(review))
     said = Reason(f"it ended as {outcome.how}; right was: {review.case.right_end}", step, line)
     if outcome.how in (REFERRED, HANDED_OVER):
         return Mark("conclusion", rubric.thresholds["stopped_short"], (said,))
@@ -33,6 +36,14 @@ def conclusion(review: Review, rubric: Rubric) -> Mark:
         left = words.set_words(review.model, sorted(truth & set(outcome.remains)))
         return Mark("conclusion", share, (Reason(f"still there: {left}", step, line),))
     return Mark("conclusion", 0.0, (said,))
+
+
+def _all_but_restored(review: Review) -> bool:
+    """Handed over, with nothing open but what was not restored: one error is counted once."""
+    outcome, state = review.verdict, review.state
+    mended = review.case.right_end == "rectified" and not set(review.case.truth) & set(outcome.remains)
+    only_unrestored = bool(state.repairs) and len(open_items(state)) == len(state.unrestored)
+    return outcome.how == HANDED_OVER and mended and only_unrestored
 
 
 def _by_luck(review: Review) -> tuple[Reason, ...]:
