@@ -65,8 +65,7 @@ def learn(
 
     strength = _strength(factor, prior_rows, weak)
     path = find_model(model)
-    if to is not None and to.exists():
-        raise UsageError(f"{to}: there is already a file of this name; nothing is written over it.")
+    _refuse_over(path, to)
     found = load_history(history, _model(model), _normal(unmentioned))
     _refuse_empty(found)
     with counting("round {0}") as tell:
@@ -74,6 +73,23 @@ def learn(
     output = Output(str(to or ""), _write(path, learnt, to), str(html or ""))
     _show_learnt(learnt, found, output, html, json)
     return DONE
+
+
+def _refuse_over(path: Path, to: Path | None) -> None:
+    """UsageError if something would be written over: the new file, or one that is included."""
+    from faultiso.language.load import load
+
+    if to is None:
+        return
+    if to.exists():
+        raise UsageError(f"{to}: there is already a file of this name; nothing is written over it.")
+    for name in (Path(file).name for file in load(path, lint=False).texts):
+        beside = to.parent / name
+        if name != path.name and beside.exists():
+            raise UsageError(
+                f"{beside}: what the model includes is written beside the new file, and there is already "
+                "a file of this name. Name a file in a folder of its own."
+            )
 
 
 def _normal(unmentioned: str) -> bool:
@@ -110,6 +126,8 @@ def _write(path: Path, learnt: Learnt, to: Path | None) -> Any:
     from faultiso.session.home import write_bytes_whole
 
     done = rewritten(path, {p.figure: p.after for p in learnt.proposals if p.told})
+    for name, data in done.included.items():
+        write_bytes_whole(to.parent / name, data)
     write_bytes_whole(to, done.data)
     return done
 

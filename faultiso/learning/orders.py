@@ -79,6 +79,10 @@ class Rows:
             start = self._in_situation(said) if said.situation else here
             yield self.made_at(sign, start, number), said, SHOP
 
+    def can_be_made(self, check: Check, start: Moment) -> bool:
+        """Whether what a check needs can be brought about from there."""
+        return reach(self.model, check.work.needs, start.conditions) is not None
+
     def made_at(self, sign: Indication | Check, start: Moment, number: int = 0) -> Moment:
         """The moment of a check made from there: what it needs is brought about, what it swaps is done."""
         if isinstance(sign, Indication):

@@ -1,10 +1,11 @@
-"""Where the figures of a model stand in its files, and the main file with other figures written there.
+"""Where the figures of a model stand in its files, and these files with other figures written there.
 
-Only the spans of changed values differ from the old file, byte for byte.
+Only the spans of changed values differ from the old files, byte for byte.
 """
 
 from __future__ import annotations
 
+import codecs
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -17,14 +18,15 @@ from faultiso.language.templates import expanded
 from faultiso.learning.figures import Figure
 
 _LINE_END = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
-_BOM = "\ufeff"
+_MARK = codecs.BOM_UTF8
 
 
 @dataclass(frozen=True)
 class Change:
-    """A figure that is written anew at a line of the main file; ``source``: what stands beside it as such."""
+    """A figure that is written anew at a line of a file; ``source``: what stands beside it as such."""
 
     figure: Figure
+    file: str
     line: int
     before: str
     after: str
@@ -41,26 +43,26 @@ class NotWritten:
 
 @dataclass(frozen=True)
 class Rewritten:
-    """The main file anew."""
+    """The main file anew, and those that it includes by their names."""
 
     data: bytes
+    included: Mapping[str, bytes]
     changes: tuple[Change, ...]
     not_written: tuple[NotWritten, ...]
 
 
 @dataclass(frozen=True)
 class _Span:
+    file: str
     start: int
     stop: int
     text: str
 
 
 def rewritten(path: Path, proposed: Mapping[Figure, float]) -> Rewritten:
-    """The model's main file with the proposed figures where they stand in it. The model must be valid."""
-    sources = Sources()
-    data = sources.content(path, str(path))
-    tree = _whole(data, path, sources)
-    text = data.decode("utf-8").removeprefix(_BOM)
+    """The model's files with the proposed figures where they stand in them. The model must be valid."""
+    sources = _Kept()
+    tree = _whole(sources.content(path, str(path)), path, sources)
     found = {figure: [_word(tree, place) for place in figure.paths] for figure in proposed}
     used = _uses(found)
     changes: list[Change] = []
@@ -68,20 +70,43 @@ def rewritten(path: Path, proposed: Mapping[Figure, float]) -> Rewritten:
     spans: dict[_Span, str] = {}
     for figure, value in proposed.items():
         words = [word for word in found[figure] if word is not None]
-        reason = _reason(words, str(path), text, used)
+        reason = _reason(words, sources.texts, used)
         if reason:
             refused.append(NotWritten(figure, reason))
             continue
         for word in words:
-            span = _span(word, text)
+            span = _span(word, sources.texts)
             after = written(value, span.text)
             if _number(after) != _number(span.text):
                 spans[span] = after
                 source = _source(tree, figure)
-                changes.append(Change(figure, word.where.line, span.text, after, source))
-    new = _replaced(text, spans)
-    mark = _BOM if data.startswith(_BOM.encode()) else ""
-    return Rewritten((mark + new).encode("utf-8"), tuple(changes), tuple(refused))
+                changes.append(
+                    Change(figure, Path(span.file).name, word.where.line, span.text, after, source)
+                )
+    new = {file: sources.anew(file, spans) for file in sources.texts}
+    data = new.pop(str(path))
+    included = {Path(file).name: text for file, text in new.items()}
+    return Rewritten(data, included, tuple(changes), tuple(refused))
+
+
+class _Kept(Sources):
+    """Sources that know which files begin with a mark."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.marked: set[str] = set()
+
+    def content(self, path: Path, file: str) -> bytes:
+        data = super().content(path, file)
+        if data.startswith(_MARK):
+            self.marked.add(file)
+        return data
+
+    def anew(self, file: str, spans: Mapping[_Span, str]) -> bytes:
+        """A file with these spans replaced."""
+        own = {span: after for span, after in spans.items() if span.file == file}
+        mark = _MARK if file in self.marked else b""
+        return mark + _replaced(self.texts[file], own).encode("utf-8")
 
 
 def _whole(data: bytes, path: Path, sources: Sources) -> MapNode:
@@ -120,28 +145,25 @@ def _uses(found: Mapping[Figure, Sequence[Word | None]]) -> dict[object, int]:
     return used
 
 
-def _reason(words: Sequence[Word], file: str, text: str, used: Mapping[object, int]) -> str:
-    """Why the figure cannot be written in the main file, or ""."""
+def _reason(words: Sequence[Word], texts: Mapping[str, str], used: Mapping[object, int]) -> str:
+    """Why the figure cannot be written, or ""."""
     if not words:
         return "it does not stand in the file as a figure of its own"
     for word in words:
-        place = f"{word.where.file}, line {word.where.line}"
-        if word.where.file != file:
-            return f"it stands in {place}, which is included and is not written anew"
+        line = f"line {word.where.line} of {Path(word.where.file).name}"
         if used[word.where] > 1:
-            return (
-                f"it stands in a template, line {word.where.line}, that makes {used[word.where]} such figures"
-            )
-        if _span(word, text).text.strip("\"'") != str(word):
-            return f"it is filled into a template, line {word.where.line}"
+            return f"it stands in a template, {line}, that makes {used[word.where]} such figures"
+        if _span(word, texts).text.strip("\"'") != str(word):
+            return f"it is filled into a template, {line}"
     return ""
 
 
-def _span(word: Word, text: str) -> _Span:
+def _span(word: Word, texts: Mapping[str, str]) -> _Span:
+    text = texts[word.where.file]
     ends = [0, *(match.end() for match in _LINE_END.finditer(text))]
     start = ends[word.where.line - 1] + word.where.column - 1
     stop = start + word.where.length
-    return _Span(start, stop, text[start:stop])
+    return _Span(word.where.file, start, stop, text[start:stop])
 
 
 def _number(text: str) -> float:

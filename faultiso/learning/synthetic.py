@@ -113,7 +113,7 @@ class _Shop:
         self.rows = Rows(model)
         self.situations = list(model.situations) or [""]
         self.normal = {s: expected(model, self._here(s).conditions) for s in self.situations}
-        self.procedures = {s: [self._procedure() for _ in range(PROCEDURES)] for s in self.situations}
+        self.procedures = {s: [self._procedure(s) for _ in range(PROCEDURES)] for s in self.situations}
         self.units = [unit.name for unit in model.components.values() if unit.faults]
         by_rate = {u: sum(f.rate for f in model.components[u].faults) for u in self.units}
         self.popular = max(by_rate, key=by_rate.__getitem__) if by_rate else ""
@@ -121,10 +121,12 @@ class _Shop:
     def _here(self, situation: str) -> Moment:
         return moment(self.model.situations[situation].values if situation else self.model.start)
 
-    def _procedure(self) -> tuple[str, ...]:
-        checks = list(self.model.checks)
+    def _procedure(self, situation: str) -> tuple[str, ...]:
+        """Some of the checks, of those that can be made from there."""
+        checks = self.model.checks
         share = min(1.0, CHECKS / max(len(checks), 1))
-        return tuple(name for name in checks if self.random.random() < share)
+        some = [name for name in checks if self.random.random() < share]
+        return tuple(name for name in some if self.rows.can_be_made(checks[name], self._here(situation)))
 
     def visits(self, seed: int, start: int, batch: int) -> Iterator[tuple[float, Written | None]]:
         """Hours, and what is written of each visit that is not quiet."""

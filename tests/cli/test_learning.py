@@ -59,6 +59,25 @@ def test_a_new_file_and_never_another(capsys: Capture, bench: Path) -> None:
     assert "already" in err
 
 
+def test_what_a_model_includes_is_written_beside_it_and_never_over_anything(
+    capsys: Capture, bench: Path
+) -> None:
+    main, part = RIG.split("quantities:")
+    (bench / "parts.yaml").write_text(
+        main.replace("model: small-rig\n", "model: small-rig\ninclude: rest.yaml\n")
+    )
+    (bench / "rest.yaml").write_text("quantities:" + part)
+    _, err = told(capsys, "learn", "parts.yaml", "orders.csv", "--to", "new.yaml", code=2)
+    assert "rest.yaml: what the model includes" in err and not (bench / "new.yaml").exists()
+    (bench / "new").mkdir()
+    out, _ = told(capsys, "learn", "parts.yaml", "orders.csv", "--to", "new/parts.yaml")
+    assert "what it includes: rest.yaml" in out and "rest.yaml:" in out
+    loaded = load(bench / "new" / "parts.yaml", lint=False)
+    assert loaded.model is not None
+    assert (bench / "new" / "rest.yaml").read_text("utf-8") != (bench / "rest.yaml").read_text("utf-8")
+    assert (bench / "rest.yaml").read_text("utf-8") == "quantities:" + part
+
+
 def test_one_document(capsys: Capture) -> None:
     data = json.loads(told(capsys, "learn", "rig.yaml", "orders.csv", "--json", "--to", "new.yaml")[0])
     assert data["history"]["used"] == data["rows"] == 120

@@ -80,13 +80,13 @@ def test_figures_that_do_not_change_are_not_touched(tmp_path: Path) -> None:
     assert done.data == path.read_bytes() and done.changes == ()
 
 
-def test_templates_and_included_files_are_refused_by_name(tmp_path: Path) -> None:
+def test_templates_are_refused_by_line(tmp_path: Path) -> None:
     path = tmp_path / "twice.yaml"
     path.write_text(TEMPLATE, encoding="utf-8")
     done = rewritten(path, {figure: figure.value / 2 for figure in figures(read_model(path))[0]})
     assert done.data == path.read_bytes() and done.changes == ()
     reasons = {each.figure.name: each.reason for each in done.not_written}
-    assert "line 8, that makes 2 such figures" in reasons["pump_1.worn rate"]
+    assert "line 8 of twice.yaml, that makes 2 such figures" in reasons["pump_1.worn rate"]
     assert (
         reasons["pump_2.worn gives pressure_2 low"].startswith("it is filled into a template")
         or "makes 2" in (reasons["pump_2.worn gives pressure_2 low"])
@@ -94,18 +94,26 @@ def test_templates_and_included_files_are_refused_by_name(tmp_path: Path) -> Non
 
 
 @pytest.mark.parametrize("name", ["workshop-power-cart", "whinchat-dc-power", "whinchat-hydraulics"])
-def test_shipped_models(name: str) -> None:
+def test_shipped_models(name: str, tmp_path: Path) -> None:
     path = find_model(name)
     proposed = {figure: figure.value * 0.83 for figure in figures(read_model(path))[0]}
     done = rewritten(path, proposed)
-    text = path.read_text(encoding="utf-8")
-    changed = same_lines(text, done.data.decode())
-    assert len(changed) == len({change.line for change in done.changes})
+    new = {path.name: done.data, **done.included}
+    changed = 0
+    for file, data in new.items():
+        text = (path.parent / file).read_text(encoding="utf-8")
+        changed += len(same_lines(text, data.decode()))
+        (tmp_path / file).write_bytes(data)
+    assert changed == len({(change.file, change.line) for change in done.changes})
+    written = {figure.name: figure.value for figure in figures(read_model(tmp_path / path.name))[0]}
+    for change in done.changes:
+        assert written[change.figure.name] == pytest.approx(proposed[change.figure], rel=0.05)
     assert len({c.figure for c in done.changes}) + len(done.not_written) == len(proposed)
     for each in done.not_written:
         assert "line" in each.reason
     if name == "whinchat-hydraulics":
-        assert any("part.yaml" in each.reason for each in done.not_written)
+        assert set(done.included) == {"whinchat-system-1.part.yaml", "whinchat-system-2.part.yaml"}
+        assert {change.file for change in done.changes} == {path.name, *done.included}
 
 
 @given(st.floats(1e-9, 0.9999), st.sampled_from(["1e-6", "2.3E-5", "0.05", "5", "'0.1'", '"1e-3"']))

@@ -8,9 +8,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from faultiso.language.load import read_model
+from faultiso.language.shipped import find_model
 from faultiso.learning.figures import figures
 from faultiso.learning.learn import learn
-from faultiso.learning.synthetic import BIASES, Bias, Synthetic, synthetic
+from faultiso.learning.synthetic import BIASES, Bias, Synthetic, _Shop, synthetic
 from faultiso.learning.wording import TOLD, understood
 from faultiso.learning.writing import history_rows, truth_record
 from faultiso.model.system import Model
@@ -27,6 +29,18 @@ def drawn(model: Model | None = None, seed: int = 3, rows: int = ROWS, **biases:
 def test_the_same_seed_gives_the_same_history() -> None:
     assert drawn(rows=40) == drawn(rows=40)
     assert drawn(rows=40).orders != drawn(rows=40, seed=4).orders
+
+
+def test_only_checks_that_can_be_made_from_there_are_made() -> None:
+    """In the large model some need what no situation in flight can bring about."""
+    model = read_model(find_model("whinchat-hydraulics"))
+    shop = _Shop(model, np.random.default_rng(3), {}, 3.0)
+    places = [(shop._here(situation), made) for situation, made in shop.procedures.items()]
+    for here, made in places:
+        for name in {name for procedure in made for name in procedure}:
+            shop.rows.made_at(model.checks[name], here)  # UsageError if it cannot be
+    possible = [shop.rows.can_be_made(check, here) for here, _ in places for check in model.checks.values()]
+    assert not all(possible) and any(possible)
 
 
 @pytest.mark.parametrize("one_fault", [False, True])

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from faultiso.base.nearest import listed
 from faultiso.learning.history import History
 from faultiso.learning.learn import Learnt, Proposal
-from faultiso.learning.places import Rewritten
+from faultiso.learning.places import Change, Rewritten
 from faultiso.report.counts import counted
 from faultiso.report.drawing.shifts import Shift, shifts_svg
 from faultiso.report.page import Block, Column, Heading, Items, Page, Picture, Table, Text
@@ -201,26 +201,38 @@ def _written(output: Output, most: int) -> Iterator[Block]:
     done = output.rewritten
     if done is not None:
         yield Heading(f"Written: {output.to}")
-        rows = tuple((str(c.line), c.figure.name, c.before, c.after) for c in done.changes[: most or None])
-        if rows:
-            heads = (
-                Column("line", "number"),
-                Column("figure"),
-                Column("before", "number"),
-                Column("now", "number"),
-            )
-            yield Table(heads, rows, "figures written")
-        if len(done.changes) > len(rows):
-            yield Text(f"{len(done.changes) - len(rows)} more.", quiet=True)
-        sources = [f'line {c.line}, {c.figure.name}: "{c.source}"' for c in done.changes if c.source]
+        if done.included:
+            yield Text(f"and, beside it, what it includes: {', '.join(done.included)}.")
+        if done.changes:
+            yield _changes(done, most)
+        yield from _more(done.changes, most)
+        sources = [f'{_place(c, done)}, {c.figure.name}: "{c.source}"' for c in done.changes if c.source]
         if sources:
             yield Text("Sources that stand beside changed figures, to be written anew by hand:", apart=True)
             yield Items(tuple(sources[: most or None]))
+            yield from _more(sources, most)
         if done.not_written:
             yield Text("Proposed, but not written:", apart=True)
             yield Items(tuple(f"{n.figure.name}: {n.reason}" for n in done.not_written[: most or None]))
+            yield from _more(done.not_written, most)
     if output.html:
         yield Text(f"Page: {output.html}", apart=True)
+
+
+def _changes(done: Rewritten, most: int) -> Table:
+    rows = tuple((_place(c, done), c.figure.name, c.before, c.after) for c in done.changes[: most or None])
+    heads = (Column("where"), Column("figure"), Column("before", "number"), Column("now", "number"))
+    return Table(heads, rows, "figures written")
+
+
+def _place(change: Change, done: Rewritten) -> str:
+    """ "line 12"; with the file where there are several."""
+    return f"{change.file}:{change.line}" if done.included else f"line {change.line}"
+
+
+def _more(listed: Sequence[object], most: int) -> Iterator[Block]:
+    if most and len(listed) > most:
+        yield Text(f"{len(listed) - most} more.", quiet=True)
 
 
 def learnt_record(learnt: Learnt, history: History, output: Output) -> dict[str, object]:
@@ -248,9 +260,11 @@ def learnt_record(learnt: Learnt, history: History, output: Output) -> dict[str,
         if done is None
         else {
             "file": output.to,
+            "included": list(done.included),
             "changes": [
                 {
                     "figure": c.figure.name,
+                    "file": c.file,
                     "line": c.line,
                     "before": c.before,
                     "after": c.after,
