@@ -1,8 +1,9 @@
 """Do marks follow skill, and each habit its own criterion? Simulated apprentices, graded by the default rubric.
 
-    python -m tests.benchmarks.marks FOLDER [--apprentices N] [--cases N] [--model NAME] [--knobs N] [--processes N]
+    python -m tests.benchmarks.marks FOLDER [--apprentices N] [--cases N] [--model NAME] [--each N] [--knobs N] [--processes N]
 
-Each apprentice works every case; their mark is the mean of the cases. Spearman's correlation with the skill that
+Each apprentice works every case, or ``--each`` of them by turns, so that every case is worked by as many; their
+mark is the mean of how far they were above the mean of each case. Spearman's correlation with the skill that
 they were made with tells whether the code marks what it should. The table of knobs compares sessions of the same
 skill and luck with one habit turned from nothing to fully on: points in 100 that each criterion loses.
 This tests the code, not whether marks are valid for people. Half of the cases (every second one by name) are
@@ -16,7 +17,7 @@ from __future__ import annotations
 
 import argparse
 import time
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -55,10 +56,16 @@ class Shop:
     folder: Path
     processes: int
 
-    def grades(self, case: str, path: Path, group: str, people: Sequence[Apprentice]) -> Grades:
-        """The grades of these people at a case, by candidate and case; worked first where they were not."""
+    def grades(
+        self, case: str, path: Path, group: str, people: Sequence[Apprentice], who: Collection[int] = ()
+    ) -> Grades:
+        """The grades of these people at a case, by candidate and case; worked first where they were not.
+
+        ``who``: the numbers of those who work it; none: all.
+        """
         place = self.folder / group / case
-        work_many([path], people, place, self.processes, there=worked_in(place))
+        others = {(f"{n:04d}", case) for n in range(1, len(people) + 1) if who and n not in who}
+        work_many([path], people, place, self.processes, there=worked_in(place) | others)
         judging = Judging(shipped_rubric(), None, Home(self.folder))
         found = judged_files(files_of([place / "sessions"]), judging, self.processes)
         return {key: grade for each in found for key, grade in _grade(each)}
@@ -71,22 +78,25 @@ def _grade(each: Judged) -> list[tuple[tuple[str, str], Grade]]:
     return [((each.outcome.grade.candidate, each.outcome.grade.case), each.outcome.grade)]
 
 
-def skill(shop: Shop, held: dict[str, Path], apprentices: int) -> None:
+def skill(shop: Shop, held: dict[str, Path], apprentices: int, each: int) -> None:
     people = cohort(apprentices, seed=1)
-    skills = [person.skill for person in people]
-    totals = np.zeros((len(people), len(held)))
+    skills = np.array([person.skill for person in people])
+    totals = np.full((len(people), len(held)), np.nan)
     for column, (case, path) in enumerate(held.items()):
         started = time.perf_counter()
-        found = shop.grades(case, path, f"skill-{apprentices}", people)
-        totals[:, column] = [found[f"{number:04d}", case].total for number in range(1, len(people) + 1)]
-        own = spearman(skills, totals[:, column].tolist())
-        took = (time.perf_counter() - started) / len(people)
-        print(f"{case}: {own.value}, {took:.2f} s a session with its grading", flush=True)
-    found_of_all = spearman(skills, totals.mean(axis=1).tolist())
+        who = [number for number in range(len(people)) if (column - number) % len(held) < each]
+        found = shop.grades(case, path, f"skill-{apprentices}", people, {number + 1 for number in who})
+        totals[who, column] = [found[f"{number + 1:04d}", case].total for number in who]
+        own = spearman(skills[who].tolist(), totals[who, column].tolist())
+        took = (time.perf_counter() - started) / len(who)
+        print(f"{case}: {own.value} ({len(who)} people), {took:.2f} s a session with its grading", flush=True)
+    marks = np.nanmean(totals - np.nanmean(totals, axis=0), axis=1) + np.nanmean(totals)
+    found_of_all = spearman(skills.tolist(), marks.tolist())
     print(
-        f"all: Spearman of skill and mean mark {found_of_all.value} ({len(people)} people, {len(held)} cases)"
+        f"all: Spearman of skill and mark {found_of_all.value} ({len(people)} people, {len(held)} cases, "
+        f"{min(each, len(held))} worked by each)"
     )
-    thirds = np.array_split(totals.mean(axis=1), 3)
+    thirds = np.array_split(marks[np.argsort(skills, kind="stable")], 3)
     print("mean mark by third of skill:", " / ".join(f"{part.mean():.0f}" for part in thirds))
 
 
@@ -121,6 +131,7 @@ def main() -> None:
     cli.add_argument("folder", type=Path)
     cli.add_argument("--apprentices", type=int, default=400)
     cli.add_argument("--cases", type=int, default=20)
+    cli.add_argument("--each", type=int, default=10**6, help="cases that each apprentice works; all")
     cli.add_argument("--knobs", type=int, default=6, help="sessions of each case for the table of knobs")
     cli.add_argument("--model", action="append", help="only cases of this model; may be given often")
     cli.add_argument("--processes", type=int, default=cores())
@@ -130,7 +141,7 @@ def main() -> None:
     if options.knobs:
         knobs(shop, held, options.knobs)
     if options.apprentices:
-        skill(shop, held, options.apprentices)
+        skill(shop, held, options.apprentices, options.each)
 
 
 if __name__ == "__main__":
