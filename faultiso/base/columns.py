@@ -119,10 +119,11 @@ def _key(title: str) -> str:
 
 
 def _keys(title: str) -> Iterator[str]:
-    """As it stands, then without what is in brackets, then that alone."""
+    """As it stands, then without what is in brackets, then that alone; then without "per" what it is."""
     yield _key(title)
     yield _key(re.sub(r"[(\[][^)\]]*[)\]]", " ", title))
     yield from map(_key, re.findall(r"[(\[]([^)\]]*)[)\]]", title))
+    yield _key(re.sub(r"\bper\b.*", " ", title, flags=re.IGNORECASE | re.DOTALL))
 
 
 def _named(cell: Cell, known: Mapping[str, str]) -> str:

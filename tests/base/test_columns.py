@@ -33,6 +33,7 @@ def texts(table: InColumns) -> list[dict[str, str]]:
         "Item / Functional Identification (Nomenclature),FAILURE RATE (λp),remarks",
         "Nomenclature,lambda-p,REMARKS",
         "Item,λₚ,Remarks",
+        "Item,Failure rate per million hours,Remarks",
     ],
 )
 def test_heads_are_found_in_any_spelling(head: str) -> None:
