@@ -89,8 +89,9 @@ def _afterwards(view: Outlook, fixed: np.ndarray) -> float:
 
 def told_at(before: Desk, after: Desk) -> str:
     """How far what was read last moved the chances of the faults, from one desk to the next."""
-    count = after.state.deeds[-1].readings
-    if count[0] == count[1] or not (before.belief.possible and after.belief.possible):
+    begin, end = after.state.deeds[-1].readings
+    if begin == end or not (before.belief.possible and after.belief.possible):
         return "nothing"
-    first = after.wake().belief(after.belief.timeline, after.state.readings[: count[0]])
+    seen = after.belief.readings  # where all is too much to reason with, the oldest are left out
+    first = after.wake().belief(after.belief.timeline, seen[: max(0, len(seen) - (end - begin))])
     return moved_words(moved_bits(first, after.belief))

@@ -10,6 +10,7 @@ from typing import Any, Protocol, TypeVar
 
 from faultiso.assessment.basis import Advised, Mending, advised_at, mending_at, told_at
 from faultiso.assessment.basis_text import advised_of, mending_of, told_of, written
+from faultiso.base.problems import TooLarge
 from faultiso.belief.evidence import Reading
 from faultiso.casebook.case import Case
 from faultiso.casebook.hidden_world import world_of
@@ -21,6 +22,7 @@ from faultiso.world.world import World
 
 MOST_WORLDS = 64
 MOST_POSITIONS = 20_000
+QUICK_MEMORY = 1 << 25  # bytes of one computation
 DESKS_OF_A_REASONER = 64  # after which its networks are made anew, so that memory stays bounded
 _of_reading = attrgetter(*(field.name for field in fields(Reading)))
 Item = TypeVar("Item", bound=Advised | Mending | str | None)
@@ -44,7 +46,7 @@ class Memory:
         self._kept = kept
         self._most = most
         self._known: dict[str, Any] = {}
-        self._reasoners: dict[tuple[str, tuple[str, ...]], tuple[Desk, int]] = {}
+        self._reasoners: dict[tuple[str, tuple[str, ...], int | None], tuple[Desk, int]] = {}
         self._desks: dict[str, Desk] = {}
         self._worlds: dict[tuple[object, ...], World] = {}
         self._named: tuple[State, str] | None = None
@@ -66,11 +68,15 @@ class Memory:
 
     def desk(self, model: Model) -> Desk:
         """A desk of the model whose reasoner stays awake."""
-        stocked = (model.digest, missing(model))
-        desk, used = self._reasoners.get(stocked) or (Desk(model, Lines()), 0)
+        return self._reasoning(model, None)
+
+    def _reasoning(self, model: Model, memory: int | None) -> Desk:
+        """``memory``: as of a desk."""
+        kind = (model.digest, missing(model), memory)
+        desk, used = self._reasoners.get(kind) or (_awake(model, memory), 0)
         if used >= DESKS_OF_A_REASONER:
-            desk, used = Desk(model, Lines()), 0
-        self._reasoners[stocked] = (desk, used + 1)
+            desk, used = _awake(model, memory), 0
+        self._reasoners[kind] = (desk, used + 1)
         return desk
 
     def world(self, case: Case, model: Model) -> World:
@@ -103,13 +109,29 @@ class Memory:
         """A desk in that position; the last few stay, with what they have worked out."""
         if key not in self._desks:
             _make_room(self._desks, 2)
-            self._desks[key] = desk_at(self.desk(state.model), state)
+            self._desks[key] = self._thinking(state)
         return self._desks[key]
+
+    def _thinking(self, state: State) -> Desk:
+        """In a small memory where that is enough: else one log of somebody who walks to and fro takes minutes
+        and gigabytes. What does not fit at all is thought about as at work."""
+        quick = desk_at(self._reasoning(state.model, QUICK_MEMORY), state)
+        try:
+            _ = quick.belief
+        except TooLarge:
+            return desk_at(self.desk(state.model), state)
+        return quick
 
     def _position(self, state: State) -> str:
         if self._named is None or self._named[0] is not state:
             self._named = (state, position(state))
         return self._named[1]
+
+
+def _awake(model: Model, memory: int | None) -> Desk:
+    desk = Desk(model, Lines())
+    desk.memory = memory
+    return desk
 
 
 def position(state: State) -> str:

@@ -21,10 +21,9 @@ from faultiso.network.network import Array
 
 MOST_SETS = 48  # likeliest sets of faults by which patterns are judged
 MOST_PATTERNS = 24
-MOST_ENTRIES = 2**17  # of the tables with all faults known; a situation with more is passed over
+MOST_ENTRIES = 150_000  # of the tables with all faults known; a situation with more is passed over
 MOST_INDICATIONS = 6
 LEAST_GAIN = 0.01  # bits below which an indication is not part of the pattern
-MOST_ENTRIES = 150_000  # of the tree with faults known, up to which a situation is judged: about a second
 LEAST_MASS = 0.004  # probability below which a pattern is pruned
 
 

@@ -67,11 +67,14 @@ class Desk:
     """One session at work. ``choices`` is the numbered list on screen, ``room`` the columns of a prompt.
 
     ``looks``: in how many other situations it is judged what everything would show there, before anything
-    decisive is advised.
+    decisive is advised. ``memory``: bytes within which all must fit as it is, so that no position takes long;
+    the visits longest ago are left out until it does. None: as much as reasoning takes at most, if need be in
+    parts.
     """
 
     room = 70
     looks = LOOKS
+    memory: int | None = None
 
     def __init__(self, model: Model, log: Log, state: State | None = None) -> None:
         self.model = model
@@ -107,7 +110,7 @@ class Desk:
                 from faultiso.belief.reasoner import Reasoner
                 from faultiso.planning import advice  # noqa: F401  # imported here, where there is time
 
-                self._reasoner = Reasoner(self.model)
+                self._reasoner = Reasoner(self.model, self.memory) if self.memory else Reasoner(self.model)
             return self._reasoner
 
     @property
@@ -173,6 +176,12 @@ class Desk:
         for place in range(min(self._shortened, len(versions) - 1), len(versions)):
             try:
                 belief = reasoner.belief(*versions[place], state.course.standing, READER)
+                if (
+                    self.memory
+                    and place + 1 < len(versions)
+                    and not belief.now.scene.fits(given_faults=False)
+                ):
+                    continue
                 _ask_for_all(belief)
             except TooLarge as error:
                 refused = error
@@ -195,7 +204,7 @@ class Desk:
 def desk_at(desk: Desk, state: State) -> Desk:
     """A desk in another state of the same model, with the same reasoner; its log is empty, in memory only."""
     there = Desk(desk.model, Lines(), state)
-    there._reasoner = desk.wake()
+    there.memory, there._reasoner = desk.memory, desk.wake()
     return there
 
 

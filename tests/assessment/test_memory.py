@@ -124,3 +124,12 @@ def test_what_is_written_reads_the_same_to_the_last_digit() -> None:
     assert mending_of(written(Mending(1 / 3, 2 / 3))) == Mending(1 / 3, 2 / 3)
     assert told_of(written("much")) == "much"
     assert advised_of(written(None)) is None and mending_of(written(None)) is None
+
+
+def test_what_does_not_fit_in_a_small_memory_is_thought_about_as_at_work(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    found = replayed(STEPS)
+    usual = review(found, Memory())
+    monkeypatch.setattr(module, "QUICK_MEMORY", 1)
+    assert review(found, Memory()).worths == usual.worths

@@ -44,6 +44,24 @@ def debriefed(play: Practice, case: Case = CASE, model: Model = MODEL) -> Debrie
     return debrief(reviewed(case, model, events_of(play.desk.log.entries), MEMORY))
 
 
+def test_what_is_too_much_to_reason_with_is_judged_by_what_was_seen_last() -> None:
+    """Told as well: the readings of a step are the last of those that are left."""
+    quick = Desk(MODEL, Lines())
+    quick.memory = 1 << 16  # little fits
+    lines = ["set in use for over 20 minutes", "test gauge at the pump port", "set running unloaded",
+             "sound of the cooler fan", "set in use for over 20 minutes", "sound of the cooler fan"]  # fmt: skip
+    steps, _ = passages(MODEL, events_of(done(lines).desk.log.entries))
+    left_out = 0
+    for step in steps:
+        before, after = desk_at(quick, step.before), desk_at(quick, step.after)
+        left_out += after.left_out
+        found = worth(before, after, step.deed)
+        assert found.loss >= 0 and found.told in ("", "nothing", "little", "some", "much")
+        new = step.after.deeds[-1].readings
+        assert after.belief.readings[len(after.belief.readings) - (new[1] - new[0]) :] or new[0] == new[1]
+    assert left_out > 0
+
+
 @settings(max_examples=20)
 @given(lines=WALKS)
 def test_nothing_is_better_than_the_best_and_a_check_loses_at_most_its_minutes(lines: list[str]) -> None:
