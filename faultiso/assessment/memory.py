@@ -114,12 +114,14 @@ class Memory:
 
     def _thinking(self, state: State) -> Desk:
         """In a small memory where that is enough: else one log of somebody who walks to and fro takes minutes
-        and gigabytes. What does not fit at all is thought about as at work."""
+        and gigabytes. Where it never is, by the complaint and the last visit alone."""
         quick = desk_at(self._reasoning(state.model, QUICK_MEMORY), state)
         try:
             _ = quick.belief
         except TooLarge:
-            return desk_at(self.desk(state.model), state)
+            last = desk_at(self.desk(state.model), state)
+            last.leave_out_most()
+            return last
         return quick
 
     def _position(self, state: State) -> str:

@@ -5,6 +5,7 @@ Everything that changes goes through ``record``: first applied, then on the disk
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterable, Mapping
 from math import inf
 from threading import Lock, RLock
@@ -34,6 +35,8 @@ UNEXPLAINED = 0.5
 #: Actions before which it is also judged what everything would show in other situations, and in how many.
 DECISIVE = frozenset({"repair", "refer", "defer", "no fault found"})
 LOOKS = 4
+#: versions of what was seen that are tried where nothing may take long
+MOST_TRIES = 5
 #: So it is before a check of this many minutes: what can be read for nothing elsewhere may tell as much.
 LONG_CHECK = 15.0
 
@@ -128,6 +131,10 @@ class Desk:
         course = self.state.course
         return (course.timeline, self.state.readings, course.standing)
 
+    def leave_out_most(self) -> None:
+        """Reason with the complaint and the last visit alone."""
+        self._shortened = sys.maxsize
+
     def keep_foreseen(self, there: Desk) -> None:
         """Keep what an imagined desk makes of its answers, until the next answer has been dealt with."""
         asked = len(self.log.entries)
@@ -173,6 +180,8 @@ class Desk:
         state, reasoner = self.state, self.wake()
         seen = (state.course.timeline, state.readings)
         versions = (seen, *shortened(*seen, len(state.situations)))
+        if self.memory and len(versions) > MOST_TRIES:
+            versions = tuple(versions[(len(versions) - 1) * n // (MOST_TRIES - 1)] for n in range(MOST_TRIES))
         for place in range(min(self._shortened, len(versions) - 1), len(versions)):
             try:
                 belief = reasoner.belief(*versions[place], state.course.standing, READER)
