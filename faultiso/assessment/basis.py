@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
+from faultiso.base.problems import TooLarge
 from faultiso.belief.movement import moved_bits, moved_words
 from faultiso.planning.advice import Action
 from faultiso.planning.outlook import Outlook, outlook
@@ -46,18 +47,26 @@ class Basis(Protocol):
     """Whoever knows what positions are worth: by reasoning, or because it was worked out before."""
 
     def advised(self, state: State) -> Advised | None:
-        """None where the readings contradict each other."""
+        """None where the readings contradict each other, or are too much to reason with."""
 
     def mending(self, state: State, repair: str) -> Mending | None:
-        """None where the readings contradict each other."""
+        """None where the readings contradict each other, or are too much to reason with."""
 
     def told(self, before: State, after: State) -> str:
         """How far what was read last moved the chances of the faults: much, some, little, nothing."""
 
 
+def _can_be_judged(desk: Desk) -> bool:
+    """Not where readings contradict each other, nor where nothing can be reasoned: such a step loses nothing."""
+    try:
+        return desk.belief.possible
+    except TooLarge:
+        return False
+
+
 def advised_at(desk: Desk) -> Advised | None:
     """What is advised at a desk."""
-    if not desk.belief.possible:
+    if not _can_be_judged(desk):
         return None
     advice = desk.advice
     best = replace(advice.action, expected_minutes=round(advice.action.expected_minutes, DIGITS))
@@ -67,7 +76,7 @@ def advised_at(desk: Desk) -> Advised | None:
 
 def mending_at(desk: Desk, name: str) -> Mending | None:
     """What a repair comes to from a desk."""
-    if not desk.belief.possible:
+    if not _can_be_judged(desk):
         return None
     view, repair = outlook(desk.belief), desk.model.repairs[name]
     bits = sum(1 << place for place, fault in enumerate(view.faults) if fault in repair.clears)
@@ -90,7 +99,7 @@ def _afterwards(view: Outlook, fixed: np.ndarray) -> float:
 def told_at(before: Desk, after: Desk) -> str:
     """How far what was read last moved the chances of the faults, from one desk to the next."""
     begin, end = after.state.deeds[-1].readings
-    if begin == end or not (before.belief.possible and after.belief.possible):
+    if begin == end or not (_can_be_judged(before) and _can_be_judged(after)):
         return "nothing"
     seen = after.belief.readings  # where all is too much to reason with, the oldest are left out
     first = after.wake().belief(after.belief.timeline, seen[: max(0, len(seen) - (end - begin))])

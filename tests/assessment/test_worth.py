@@ -219,3 +219,13 @@ def test_better_names_minutes_only_where_it_takes_some() -> None:
     assert (
         list(sentences(awake(), Worth(1.0, None, None), done(["overheat light"]).desk.state.deeds[0])) == []
     )
+
+
+def test_a_step_that_nothing_can_be_reasoned_of_loses_nothing() -> None:
+    tiny = Desk(MODEL, Lines())
+    tiny.memory = 1
+    (*_, step) = passages(
+        MODEL, events_of(done(["fan test", "replace the fan thermostat"]).desk.log.entries)
+    )[0]
+    found = worth(desk_at(tiny, step.before), desk_at(tiny, step.after), step.deed)
+    assert found.loss == 0 and found.best is None and found.chance is None
