@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 
-from faultiso.base.problems import TooLarge
 from faultiso.belief.movement import moved_bits, moved_words
 from faultiso.planning.advice import Action
 from faultiso.planning.outlook import Outlook, outlook
@@ -56,17 +55,9 @@ class Basis(Protocol):
         """How far what was read last moved the chances of the faults: much, some, little, nothing."""
 
 
-def _can_be_judged(desk: Desk) -> bool:
-    """Not where readings contradict each other, nor where nothing can be reasoned: such a step loses nothing."""
-    try:
-        return desk.belief.possible
-    except TooLarge:
-        return False
-
-
 def advised_at(desk: Desk) -> Advised | None:
     """What is advised at a desk."""
-    if not _can_be_judged(desk):
+    if not desk.can_tell:
         return None
     advice = desk.advice
     best = replace(advice.action, expected_minutes=round(advice.action.expected_minutes, DIGITS))
@@ -76,7 +67,7 @@ def advised_at(desk: Desk) -> Advised | None:
 
 def mending_at(desk: Desk, name: str) -> Mending | None:
     """What a repair comes to from a desk."""
-    if not _can_be_judged(desk):
+    if not desk.can_tell:
         return None
     view, repair = outlook(desk.belief), desk.model.repairs[name]
     bits = sum(1 << place for place, fault in enumerate(view.faults) if fault in repair.clears)
@@ -99,7 +90,7 @@ def _afterwards(view: Outlook, fixed: np.ndarray) -> float:
 def told_at(before: Desk, after: Desk) -> str:
     """How far what was read last moved the chances of the faults, from one desk to the next."""
     begin, end = after.state.deeds[-1].readings
-    if begin == end or not (_can_be_judged(before) and _can_be_judged(after)):
+    if begin == end or not (before.can_tell and after.can_tell):
         return "nothing"
     seen = after.belief.readings  # where all is too much to reason with, the oldest are left out
     first = after.wake().belief(after.belief.timeline, seen[: max(0, len(seen) - (end - begin))])

@@ -159,7 +159,7 @@ def _misled_by_proof(steps: tuple[Step, ...]) -> tuple[Step, ...]:
 
 
 def _candidates(desk: Desk) -> int:
-    if not desk.belief.possible:
+    if not desk.can_tell:
         return 0
     return sum(1 for d in desk.belief.leaders if d.faults and d.probability >= LIKELY)
 
@@ -167,8 +167,8 @@ def _candidates(desk: Desk) -> int:
 def _course(base: Desk, case: Case, done: Sequence[Passage], state: State) -> Course:
     """The chances of the units that were ever likely, and of those that were wrong."""
     states = [passage.before for passage in done[:1]] + [passage.after for passage in done] or [state]
-    beliefs = [desk_at(base, there).belief for there in states]
-    chances = [belief.components if belief.possible else {} for belief in beliefs]
+    desks = [desk_at(base, there) for there in states]
+    chances = [desk.belief.components if desk.can_tell else {} for desk in desks]
     wrong = {name.partition(".")[0] for name in case.truth}
     highest = {name: max(at.get(name, 0.0) for at in chances) for name in base.model.components}
     ranked = sorted(highest, key=lambda name: (name not in wrong, -highest[name]))
@@ -177,7 +177,7 @@ def _course(base: Desk, case: Case, done: Sequence[Passage], state: State) -> Co
         tuple(units),
         tuple(base.model.components[name].title for name in units),
         tuple(tuple(at.get(name, 0.0) for at in chances) for name in units),
-        tuple(belief.none_modelled if belief.possible else 0.0 for belief in beliefs),
+        tuple(desk.belief.none_modelled if desk.can_tell else 0.0 for desk in desks),
     )
 
 

@@ -45,7 +45,7 @@ def sentences(before: Desk, found: Worth, deed: Deed) -> Iterator[str]:
 
 
 def _sure(before: Desk) -> bool:
-    leading = before.belief.leaders[:1] if before.belief.possible else ()
+    leading = before.belief.leaders[:1] if before.can_tell else ()
     return bool(leading) and leading[0].probability >= SURE
 
 

@@ -126,6 +126,14 @@ class Desk:
             return self._believed[1]
 
     @property
+    def can_tell(self) -> bool:
+        """Not where readings contradict each other, nor where even the last of them are too much."""
+        try:
+            return self.belief.possible
+        except TooLarge:
+            return False
+
+    @property
     def _key(self) -> tuple[object, ...]:
         """All that the belief depends on."""
         course = self.state.course
