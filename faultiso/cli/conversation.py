@@ -136,6 +136,7 @@ def converse(
 
 def talk(session: Session, console: Console, say: Sayer, first: str | None = None) -> int:
     """Ask and take answers until the session is over; an exit code."""
+    from faultiso.base.text import wrap
     from faultiso.cli.console import Left, OutOfAnswers
     from faultiso.cli.streams import columns_of, patiently
 
@@ -161,7 +162,9 @@ def talk(session: Session, console: Console, say: Sayer, first: str | None = Non
         session.leave()
         told = str(ran_out)
         end = "" if told.endswith(("?", ".")) else "."
-        console.say(f"Saved. {told}{end} Go on with: faultiso resume")
+        console.say(
+            "\n".join(wrap(f"Saved. {told}{end} Go on with: faultiso resume", session.desk.room + 10))
+        )
         return WRONG_USE
     except Left:
         session.leave()

@@ -63,6 +63,13 @@ class Sign:
     minutes: float = 0.0
     remark: str = ""
 
+    @property
+    def phases(self) -> tuple[str, ...]:
+        """Where it shows anything, if that is in some phases only."""
+        if not all(effect.phases for effect in self.effects):
+            return ()
+        return tuple(dict.fromkeys(phase for effect in self.effects for phase in effect.phases))
+
 
 @dataclass(frozen=True)
 class Draft:
@@ -187,6 +194,8 @@ def _check(sign: Sign) -> Iterator[str]:
     yield f"    title: {line(sign.title)}"
     yield f"    reads: {STATE.format(sign.name)}"
     yield f"    minutes: {number(sign.minutes)}"
+    if sign.phases:
+        yield f"    needs: {{{PHASE}: [{', '.join(sign.phases)}]}}"
 
 
 def _proofs(checks: Iterable[Sign]) -> dict[str, list[str]]:

@@ -7,13 +7,13 @@ stands as comments beside its fault, and is counted in what is told.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 from faultiso.drafting.naming import FULL_NAME, Names, identifier
 from faultiso.drafting.tables.detection import STRENGTH, signs_of
-from faultiso.drafting.tables.draft import PHASE, REPLACE, Component, Draft, Fault
+from faultiso.drafting.tables.draft import PHASE, REPLACE, Component, Draft, Fault, Sign
 from faultiso.drafting.tables.modes import Mode, Modes
 
 _TITLES = ("system", "system name", "equipment", "title")
@@ -35,7 +35,7 @@ def model_of_modes(table: Modes, name: str) -> Made:
     components, named = _components(table, names)
     signs, of_signs = signs_of(named, {title.casefold(): key for key, title in phases}, names)
     head, rest = _block(table.before)
-    told = (*table.notes, *of_phases, *of_signs, *_not_carried(table.modes), *rest)
+    told = (*table.notes, *of_phases, *of_signs, *_needing(signs), *_not_carried(table.modes), *rest)
     draft = Draft(
         name=identifier(name, "model", "-"),
         title=head.get("title", name),
@@ -61,6 +61,13 @@ def _preface(file: str) -> Iterator[str]:
         f"Strengths of {STRENGTH:g} and all minutes are invented; each sign answers by itself. Two signs of "
         "the same thing want one quantity, conditions that silence a sign want rules: write these by hand."
     )
+
+
+def _needing(signs: Iterable[Sign]) -> Iterator[str]:
+    """Checks that show nothing but in some phases."""
+    found = [sign.title for sign in signs if not sign.kind and sign.phases]
+    if found:
+        yield f"made only in the phases in which they show a fault: {'; '.join(found)}"
 
 
 def _phases(modes: tuple[Mode, ...]) -> tuple[tuple[tuple[str, str], ...], tuple[str, ...]]:

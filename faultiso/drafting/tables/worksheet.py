@@ -33,7 +33,7 @@ COLUMNS = (
     Column("beta", ("failure effect probability (beta)", "failure effect probability (β)")),
     Column("alpha", ("failure mode ratio (alpha)", "failure mode ratio (α)", "mode ratio", "ratio")),
     Column("rate", ("failure rate (lambda p)", "part failure rate", "failure rate (λp)", "failure rate (λ)",
-                    "lambda", "rate")),
+                    "lambda", "rate", "fpmh", "failure rate fpmh")),
     Column("time", ("operating time (t)", "operating hours")),
     Column("cm", ("failure mode criticality number (Cm)", "failure mode criticality", "failure mode crit #")),
     Column("cr", ("item criticality number (Cr)", "item criticality", "item crit #")),

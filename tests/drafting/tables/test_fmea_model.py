@@ -92,6 +92,17 @@ def test_what_has_no_key_stands_as_a_comment_and_is_told(tmp_path: Path) -> None
     assert loaded.model.faults["a.b"].source == "shop.csv, line 5"
 
 
+def test_a_check_is_made_only_in_the_phases_in_which_it_shows_a_fault(tmp_path: Path) -> None:
+    head = "item,mode,operational mode,detection method,rate\n"
+    rows = "plug,loose,at pressure,test of the plug: open,1e-6\npump,worn,start,gauge: low; measure flow: low,1e-6\n"
+    result, loaded = made(tmp_path, head + rows + "hose,chafed,,measure flow: low,1e-6\n")
+    assert loaded.model is not None
+    needs = {name: check.work.needs for name, check in loaded.model.checks.items()}
+    assert needs["test_of_the_plug"] and "at_pressure" in str(needs["test_of_the_plug"])
+    assert not needs["measure_flow"]  # it shows the hose in every phase
+    assert "made only in the phases in which they show a fault: test of the plug" in result.told
+
+
 @pytest.mark.parametrize("path", [SMALL, *shipped_models().values()], ids=lambda path: path.stem)
 def test_there_and_back_keeps_faults_rates_modes_and_severity(tmp_path: Path, path: Path) -> None:
     model = read_model(path)
