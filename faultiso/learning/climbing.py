@@ -47,7 +47,7 @@ def climbed(see: See, priors: Sequence[Prior], start: Array, tell: Callable[[int
         second = maximised(middle, priors)
         before, here = here, _best(see, [_ahead(here.x, first, second), second], middle, here)
         if here.height - before.height < FLAT:
-            break  # where faults compete for a row a step is nearly the best, and goes to and fro at the top
+            break  # of a cause of several levels a step is not the best of this height: it would go to and fro
     return here
 
 
