@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from faultiso.base.columns import InColumns, Record, number_in, plain_text
 from faultiso.base.problems import Problem
 from faultiso.base.sheets import Cell
+from faultiso.base.text import one_line
+from faultiso.drafting.tables.rate_units import unit_of
 
 LARGEST_BARE = 1e-3  # an hour: above it a rate without a unit is rather one for many hours
 ROUNDED = 0.011  # by how much ratios that people rounded may miss 1 in sum
-_MILLION = re.compile(r"million|mill\.|10\s*[\^*]*\s*-?\s*6|1?e-?6|fpmh|1,?000,?000", re.IGNORECASE)
-_THOUSAND_MILLION = re.compile(r"\bfits?\b|10\s*[\^*]*\s*-?\s*9|1e-?9", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -32,10 +31,22 @@ def rates_of(
     """Failures an hour of each row, and notes on what was made of the figures; mistakes join ``problems``."""
     reader = _Reader(table, rates, problems)
     found = [0.0] * len(records)
+    head = table.heads.get("rate")
+    if head and not rates.hours and unit_of(head.text).unknown:
+        problems.append(_not_understood(head, table.file))
+        return found, []
     for places in _items(records):
         for place, rate in zip(places, reader.of_item([records[place] for place in places]), strict=True):
             found[place] = rate
     return found, reader.notes
+
+
+def _not_understood(head: Cell, file: str) -> Problem:
+    message = (
+        f'"{one_line(head.text, 60)}": failures in how many hours? Expected a head such as '
+        '"failure rate (per million hours)", or --rates-per'
+    )
+    return Problem("rate", head.where(file), message)
 
 
 def _items(records: Sequence[Record]) -> Iterator[list[int]]:
@@ -105,7 +116,7 @@ class _Reader:
         head = self.table.heads.get("rate")
         if not plain_text(cell):
             return None
-        hours = self.rates.hours or _hours(head.text if head else "")
+        hours = self.rates.hours or unit_of(head.text if head else "").hours
         bare = number_in(cell, self.table.file, "failure rate", 0, 1e9, decimal=self.rates.decimal)
         if isinstance(bare, float) and not hours:
             return self._of_one_hour(cell, bare)
@@ -145,12 +156,3 @@ class _Reader:
 
     def _wrong(self, cell: Cell, message: str) -> None:
         self.problems.append(Problem("rate", cell.where(self.table.file), message))
-
-
-def _hours(head: str) -> float:
-    """The hours that a head says its rates are failures in, 0 if it says none."""
-    if _THOUSAND_MILLION.search(head):
-        return 1e9
-    if _MILLION.search(head):
-        return 1e6
-    return 1.0 if re.search(r"per (flight |operating )?h|/ ?f?h", head, re.IGNORECASE) else 0.0
