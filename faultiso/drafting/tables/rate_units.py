@@ -21,7 +21,7 @@ _OTHER = re.compile(r"%|\bper cent\b|million|\bmill\.|\b10\s*(?:\^|\*\*)\s*\d|\b
 
 @dataclass(frozen=True)
 class Unit:
-    """``hours`` in which rates are failures, 0 where nothing is said; ``unknown``: what was not understood."""
+    """``hours`` in which rates are failures, 0 where nothing is said; ``unknown``: what is not understood."""
 
     hours: float = 0.0
     unknown: str = ""
