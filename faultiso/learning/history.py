@@ -56,9 +56,8 @@ def load_beside(path: Path, first: Model, second: Model) -> Beside:
     read = read_history(path)
     taken = (_of_model(read.copy(), first), _of_model(read.copy(), second))
     both = [key for key in taken[0].rows if key in taken[1].rows]
-    evidences = [
-        Evidence(tuple(each.rows[key] for key in both), each.history.evidence.hours) for each in taken
-    ]
+    hours = sum(read.rows[key].hours for key in both)  # else who can read fewer rows has more quiet hours
+    evidences = [Evidence(tuple(each.rows[key] for key in both), hours) for each in taken]
     return Beside((taken[0].history, taken[1].history), (evidences[0], evidences[1]))
 
 

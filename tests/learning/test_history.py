@@ -10,7 +10,7 @@ from faultiso.learning.history import History, load_beside, load_history
 from faultiso.learning.rows import Finding
 from faultiso.learning.wording import HEADS, understood
 from faultiso.model.system import Model
-from tests.learning.shop import read, rig
+from tests.learning.shop import RIG, read, rig
 
 HEAD = ",".join(HEADS)
 MOTOR = """
@@ -161,3 +161,13 @@ def test_two_models_share_what_both_can_use(tmp_path: Path) -> None:
     beside = load_beside(path, read(MOTOR), rig())
     assert [history.used for history in beside.histories] == [2, 2]
     assert [[c.lines for c in e.rows] for e in beside.evidences] == [[(2,)], [(2,)]]
+
+
+def test_two_models_are_judged_by_the_hours_of_the_rows_that_both_can_read(tmp_path: Path) -> None:
+    """Otherwise the one that can read fewer has more quiet hours, or fewer, and looks better."""
+    path = tmp_path / "both.csv"
+    rows = ["500,gauge=low,pump.worn,rectified"] * 3 + ["500,puddle=wet,pump.seal,rectified"] * 2
+    path.write_text("\n".join(["hours,complaint,found,result", *rows]) + "\n", encoding="utf-8")
+    renamed = read(RIG.replace("  puddle:", "  pool:"))
+    first, second = load_beside(path, rig(), renamed).evidences
+    assert (first.times, first.hours) == (second.times, second.hours) == (3, 1500.0)
