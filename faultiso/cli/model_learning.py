@@ -122,10 +122,15 @@ def _write(path: Path, learnt: Learnt, to: Path | None) -> Any:
     """The new file, checked before it is written."""
     if to is None:
         return None
+    from faultiso.base.problems import InvalidModel
+    from faultiso.language.load import load_files
     from faultiso.learning.places import rewritten
     from faultiso.session.home import write_bytes_whole
 
-    done = rewritten(path, {p.figure: p.after for p in learnt.proposals if p.told})
+    done = rewritten(path, learnt.changed)
+    new = load_files({to.name: done.data, **done.included}, to.name, lint=False)
+    if new.model is None:
+        raise InvalidModel(new.errors)
     for name, data in done.included.items():
         write_bytes_whole(to.parent / name, data)
     write_bytes_whole(to, done.data)

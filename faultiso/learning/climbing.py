@@ -47,7 +47,7 @@ def climbed(see: See, priors: Sequence[Prior], start: Array, tell: Callable[[int
         second = maximised(middle, priors)
         before, here = here, _best(see, [_ahead(here.x, first, second), second], middle, here)
         if here.height - before.height < FLAT:
-            break  # of a cause of several levels a step is not the best of this height: else to and fro
+            break  # no way up is left
     return here
 
 

@@ -9,7 +9,7 @@ nothing wrong is in the hours of which nobody wrote.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -168,3 +168,12 @@ def _check(check: Check, new: Mapping[Figure, float]) -> Check:
     return replace(
         check, miss=found.get("miss", check.miss), false_alarm=found.get("false_alarm", check.false_alarm)
     )
+
+
+def levels_together(listed: Sequence[Figure]) -> list[list[Figure]]:
+    """The strengths of each cause that may give several levels: they share in one draw."""
+    found: dict[tuple[str, int], list[Figure]] = {}
+    for figure in listed:
+        if figure.kind == "strength":
+            found.setdefault((figure.of, figure.number), []).append(figure)
+    return [together for together in found.values() if len(together) > 1]

@@ -9,7 +9,7 @@ import numpy as np
 
 from faultiso.learning.climbing import climbed
 from faultiso.learning.conjugate import Prior
-from faultiso.learning.figures import Figure, NotLearnt
+from faultiso.learning.figures import Figure, NotLearnt, levels_together
 from faultiso.learning.posterior import Density, Said, density, logistic
 from faultiso.learning.problem import Problem, Strength
 from faultiso.learning.rows import Counted, Evidence
@@ -67,6 +67,16 @@ class Learnt:
     own_hours: float
     strength: Strength
     log_likelihood: float
+
+    @property
+    def changed(self) -> dict[Figure, float]:
+        """What rows tell of, and the other levels of the same causes, which share in the same draws."""
+        after = {proposal.figure: proposal.after for proposal in self.proposals}
+        told = {proposal.figure for proposal in self.proposals if proposal.told}
+        for together in levels_together(list(after)):
+            if told & set(together):
+                told |= set(together)
+        return {figure: value for figure, value in after.items() if figure in told}
 
 
 def learn(

@@ -15,7 +15,7 @@ from pathlib import Path
 from faultiso.language.nodes import ListNode, MapNode, Node, Word
 from faultiso.language.sources import Sources, with_includes
 from faultiso.language.templates import expanded
-from faultiso.learning.figures import Figure
+from faultiso.learning.figures import Figure, levels_together
 
 _LINE_END = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
 _MARK = codecs.BOM_UTF8
@@ -68,7 +68,7 @@ def rewritten(path: Path, proposed: Mapping[Figure, float]) -> Rewritten:
     changes: list[Change] = []
     refused: list[NotWritten] = []
     spans: dict[_Span, str] = {}
-    for figure, value in proposed.items():
+    for figure, value in _at_most_one(proposed).items():
         words = [word for word in found[figure] if word is not None]
         reason = _reason(words, sources.texts, used)
         if reason:
@@ -87,6 +87,18 @@ def rewritten(path: Path, proposed: Mapping[Figure, float]) -> Rewritten:
     data = new.pop(str(path))
     included = {Path(file).name: text for file, text in new.items()}
     return Rewritten(data, included, tuple(changes), tuple(refused))
+
+
+def _at_most_one(proposed: Mapping[Figure, float]) -> dict[Figure, float]:
+    """The levels of a cause, each rounded as it is written, may come to over 1: the largest gives way."""
+    found = dict(proposed)
+    for together in levels_together(list(proposed)):
+        shown = {figure: float(written(found[figure], "0.1")) for figure in together}
+        over = sum(shown.values()) - 1.0
+        if over > 0:
+            largest = max(together, key=shown.__getitem__)
+            found[largest] = round(shown[largest] - over, 6)
+    return found
 
 
 class _Kept(Sources):

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
 from faultiso.learning.climbing import Place
 from faultiso.learning.conjugate import Beta, Gamma, Prior
-from faultiso.learning.figures import Figure, figures
+from faultiso.learning.figures import Figure, figures, levels_together
 from faultiso.learning.posterior import Said, log_odds_in, logistic
 from faultiso.learning.roots import Roots, chance_of
 from faultiso.learning.rows import Counted, Evidence
@@ -17,6 +18,7 @@ from faultiso.learning.scenes import Expected, Scene
 from faultiso.model.system import Model
 from faultiso.network.network import Array
 
+NO_ROW = 1e-9  # rows of the usual level below which the others come to 1 always
 ALIKE = 9  # significant digits to which two rows must agree on a figure to be counted as one
 
 
@@ -77,15 +79,37 @@ class Problem:
         )
 
     def see(self, x: Array) -> Place:
+        """Height and what the rows say at x; lowest of all where levels of a cause come to over 1."""
         values = self.values_of(x)
+        log_prior = self._log_prior(x, values)
+        if log_prior == -np.inf:
+            return Place(x, log_prior, ())
         found = [scene.expect(values) for scene in self.scenes]
         height = sum(
             float(times @ np.where(times > 0, each.log_chance, 0.0))
             for each, times in zip(found, self.times, strict=True)
         )
-        priors = sum(float(p.log_density(np.asarray(v))) for p, v in zip(self.priors, x, strict=True))
         quiet = self.hours * float(values[self.rates].sum())
-        return Place(x, height + priors - quiet, self.said(x, found))
+        return Place(x, height + log_prior - quiet, self.said(x, found))
+
+    def _log_prior(self, x: Array, values: Array) -> float:
+        """Of a figure alone its own prior; of the levels of one cause, which share in one draw, the Dirichlet
+        density of which their priors are the margins (both up to a constant)."""
+        found = sum(float(self.priors[n].log_density(np.asarray(x[n]))) for n in self._alone)
+        return found + sum(
+            _log_spread([self.priors[n] for n in some], values[some]) for some in self._together
+        )
+
+    @cached_property
+    def _together(self) -> tuple[list[int], ...]:
+        """The figures of each cause that may give several levels."""
+        place = {figure: number for number, figure in enumerate(self.figures)}
+        return tuple([place[figure] for figure in some] for some in levels_together(self.figures))
+
+    @cached_property
+    def _alone(self) -> list[int]:
+        together = {number for numbers in self._together for number in numbers}
+        return [number for number in range(len(self.figures)) if number not in together]
 
     def said(self, x: Array, found: Sequence[Expected]) -> tuple[Said, ...]:
         values = self.values_of(x)
@@ -127,6 +151,19 @@ class Problem:
         """How the log odds of each figure's event move with its x."""
         grown = np.where(self.rates, values * self.own, 1.0)
         return np.where(self.rates, grown / -np.expm1(-grown), 1.0)
+
+
+def _log_spread(priors: Sequence[Prior], chances: Array) -> float:
+    """Of the chances of several levels of one draw; the usual level has what they leave, if anything."""
+    counts = np.array([prior.yes for prior in priors if isinstance(prior, Beta)])
+    first = priors[0]
+    assert isinstance(first, Beta)
+    usual = first.yes + first.no - float(counts.sum())
+    found = float(counts @ np.log(chances))
+    if usual <= NO_ROW:
+        return found
+    left = 1.0 - float(chances.sum())
+    return found + usual * float(np.log(left)) if left > 0 else -np.inf
 
 
 def own_hours(model: Model, evidence: Evidence) -> float:

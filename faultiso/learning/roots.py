@@ -108,5 +108,7 @@ def distribution(table: Array, chances: Mapping[tuple[int, ...], float], one: bo
     for states, chance in chances.items():
         found[list(states)] *= chance / found[list(states)].sum()
     others = np.setdiff1d(np.arange(len(found)), told)
-    found[others] *= max(1.0 - found[told].sum(), 0.0) / found[others].sum()
+    before = found[others].sum()
+    if before > 0:  # else the chances told fill the distribution
+        found[others] *= max(1.0 - found[told].sum(), 0.0) / before
     return found

@@ -12,7 +12,7 @@ from faultiso.learning.problem import Problem, Strength
 from faultiso.learning.rows import Evidence
 from faultiso.learning.sharing import shared
 from faultiso.learning.synthetic import drawn_truth, synthetic
-from tests.learning.shop import evidence, rig
+from tests.learning.shop import RIG, evidence, read, rig
 
 STEP = 1e-3
 
@@ -47,6 +47,25 @@ def test_each_round_goes_up() -> None:
         there = found.see(maximised(here, found.priors))
         assert there.height >= here.height - 1e-9
         here = there
+
+
+@pytest.mark.parametrize("strengths", ["low: 0.5, none: 0.3", "low: 0.6, none: 0.4"])
+@pytest.mark.parametrize("seed", range(3))
+def test_levels_of_one_cause_share_one_draw(strengths: str, seed: int) -> None:
+    """The step of each round leads to the top of the height, also where levels leave nothing to the usual one."""
+    text = RIG.replace("levels: [normal, low]", "levels: [normal, low, none]")
+    model = read(text.replace("gives: {low: 0.8}", f"gives: {{{strengths}}}"))
+    biases = {"unproved": 1.0, "unmentioned": 1.0}
+    rows = evidence(synthetic(model, 120, seed, None, biases), model)  # type: ignore[arg-type]
+    found, rounds = Problem(model, rows, Strength()), [0]
+    here = found.see(found.start)
+    for _ in range(6):
+        there = found.see(maximised(here, found.priors))
+        assert there.height >= here.height - 1e-9
+        here = there
+    place = climbed(found.see, found.priors, found.start, rounds.append)
+    assert rounds[-1] < 60
+    assert maximised(place, found.priors) == pytest.approx(place.x, abs=1e-4)
 
 
 def test_where_no_way_leads_up_it_ends() -> None:

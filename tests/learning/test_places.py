@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from faultiso.language.load import read_model
@@ -123,3 +123,31 @@ def test_values_are_written_as_numbers_of_the_language(value: float, like: str) 
     assert float(text.strip("'\"")) == pytest.approx(value, rel=0.06)
     assert 0 < float(text.strip("'\"")) < 1
     assert ("e" in text) == ("e" in like.casefold() and value < 0.1)
+
+
+LEVELS = """
+model: sure
+title: sure
+subject: generic
+components: {pump: {faults: {worn: {rate: 1e-3}}}}
+quantities:
+  pressure: {levels: [normal, low, lower, none], causes: [{fault: pump.worn, gives: {low: 0.3, lower: 0.3, none: 0.4}}]}
+indications: {gauge: {kind: gauge, reads: pressure}}
+"""
+
+
+@given(st.lists(st.integers(1, 60), min_size=3, max_size=3))
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_levels_of_one_cause_are_written_so_that_they_come_to_one_at_most(
+    tmp_path: Path, counts: list[int]
+) -> None:
+    path = tmp_path / "sure.yaml"
+    path.write_text(LEVELS, encoding="utf-8")
+    strengths = [figure for figure in figures(read_model(path))[0] if figure.kind == "strength"]
+    shares = [count / sum(counts) for count in counts]
+    done = rewritten(path, dict(zip(strengths, shares, strict=True)))
+    new = tmp_path / "new.yaml"
+    new.write_bytes(done.data)
+    found = [f.value for f in figures(read_model(new))[0] if f.kind == "strength"]  # valid
+    assert sum(found) <= 1 + 1e-9
+    assert found == pytest.approx(shares, abs=0.006)
