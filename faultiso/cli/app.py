@@ -17,6 +17,7 @@ from faultiso.base.problems import UsageError
 from faultiso.base.text import one_line
 from faultiso.cli.commands import COMMANDS, Command
 from faultiso.cli.errors import DONE, guarded
+from faultiso.cli.outputs import refuse_overwriting
 from faultiso.cli.streams import PLAIN, is_conversation, prepare, show
 from faultiso.report.page import Column, Heading, KeyValues, Page, Table, Text
 
@@ -76,6 +77,7 @@ def _command(name: str) -> Command:
 def _called(commands: Sequence[Command], words: list[str]) -> int | None:
     from faultiso.cli.groups import program
 
+    refuse_overwriting(words)
     command = program(_assembled(commands))
     code: Any = command.main(words, prog_name="faultiso", standalone_mode=False)
     return code if isinstance(code, int) else None
