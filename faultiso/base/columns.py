@@ -58,9 +58,7 @@ class InColumns(WithProblems):
 def in_columns(sheet: Sheet, columns: Sequence[Column]) -> InColumns:
     """The rows of a sheet by column, with everything that is wrong with its form."""
     rows = [row for row in (sheet.head, *sheet.rows) if not row[0].text.startswith("#")]
-    known: dict[str, str] = {}
-    for column in columns:
-        known |= {key: column.name for title in column.titles for key in _keys(title) if key not in known}
+    known = _Known(columns)
     top = at = _head_row(rows, known)
     head, names = rows[at] if rows else sheet.head, [column.name for column in columns]
     below = rows[at + 1] if len(rows) > at + 1 else ()
@@ -119,27 +117,55 @@ def _key(title: str) -> str:
 
 
 def _keys(title: str) -> Iterator[str]:
-    """As it stands, then without what is in brackets, then that alone; then without "per" what it is."""
+    """As it stands, then without what is in brackets; then without "per" what it is."""
     yield _key(title)
     yield _key(re.sub(r"[(\[][^)\]]*[)\]]", " ", title))
-    yield from map(_key, re.findall(r"[(\[]([^)\]]*)[)\]]", title))
     yield _key(re.sub(r"\bper\b.*", " ", title, flags=re.IGNORECASE | re.DOTALL))
 
 
-def _named(cell: Cell, known: Mapping[str, str]) -> str:
-    return next((known[key] for key in _keys(cell.text) if key in known), "")
+def _bracketed(title: str) -> Iterator[str]:
+    """What stands in brackets alone."""
+    yield from map(_key, re.findall(r"[(\[]([^)\]]*)[)\]]", title))
 
 
-def _head_row(rows: Sequence[Row], known: Mapping[str, str]) -> int:
+def _words(title: str) -> frozenset[str]:
+    """The words of a title outside its brackets."""
+    return frozenset(re.findall(r"[a-z]{3,}", re.sub(r"[(\[][^)\]]*[)\]]", " ", title).casefold()))
+
+
+class _Known:
+    """By which heads columns are known."""
+
+    def __init__(self, columns: Sequence[Column]) -> None:
+        self._names: dict[str, str] = {}
+        self._words: dict[str, frozenset[str]] = {}
+        for column in columns:
+            for title in column.titles:
+                for key in (*_keys(title), *_bracketed(title)):
+                    self._names.setdefault(key, column.name)
+            self._words[column.name] = frozenset().union(*map(_words, column.titles))
+
+    def named(self, cell: Cell) -> str:
+        """The column of a head, "" if it is none. What is in brackets counts beside a word of its column only:
+        "repair time (hours)" is no column of hours, "part failure rate (lambda p), 10^-6" is one of rates."""
+        found = next((self._names[key] for key in _keys(cell.text) if key in self._names), "")
+        if found:
+            return found
+        outside = _words(cell.text)
+        names = (self._names[key] for key in _bracketed(cell.text) if key in self._names)
+        return next((name for name in names if not outside or outside & self._words[name]), "")
+
+
+def _head_row(rows: Sequence[Row], known: _Known) -> int:
     """Where the heads are: the row, among the first, in which most columns are known; of these the first."""
-    found = [len({_named(cell, known) for cell in row} - {""}) for row in rows[:_HEADS_WITHIN]]
+    found = [len({known.named(cell) for cell in row} - {""}) for row in rows[:_HEADS_WITHIN]]
     return found.index(max(found)) if found else 0
 
 
-def _is_head(row: Row, known: Mapping[str, str]) -> bool:
+def _is_head(row: Row, known: _Known) -> bool:
     """Whether a row is a second one of heads: "local effects" below "failure effects"."""
     said = [cell for cell in row if cell.text]
-    return bool(said) and all(_named(cell, known) for cell in said)
+    return bool(said) and all(known.named(cell) for cell in said)
 
 
 def _one_head(above: Row, below: Row) -> Row:
@@ -148,15 +174,13 @@ def _one_head(above: Row, below: Row) -> Row:
     return tuple(low if low and low.text else high or low for high, low in pairs)
 
 
-def _placed(
-    head: Row, known: Mapping[str, str], file: str
-) -> tuple[dict[str, int], dict[str, int], list[Problem]]:
+def _placed(head: Row, known: _Known, file: str) -> tuple[dict[str, int], dict[str, int], list[Problem]]:
     """Places of known columns by name, and of others by their head."""
     places: dict[str, int] = {}
     more: dict[str, int] = {}
     problems: list[Problem] = []
     for place, cell in enumerate(head):
-        name = _named(cell, known)
+        name = known.named(cell)
         if name in places or cell.text in more:
             message = f'a second column "{cell.text}"; expected one of each'
             problems.append(Problem("column", cell.where(file), message))

@@ -41,6 +41,12 @@ def test_heads_are_found_in_any_spelling(head: str) -> None:
     assert (texts(table), table.problems) == ([{"item": "pump", "rate": "1", "remarks": "x"}], ())
 
 
+@pytest.mark.parametrize("head", ["repair time (rate)", "temperature (rate)", "own [lambda p]"])
+def test_a_unit_in_brackets_makes_no_column(head: str) -> None:
+    table = read(f"item,{head}\npump,6\n")
+    assert texts(table) == [{"item": "pump", "rate": "", "remarks": ""}] and table.records[0].more
+
+
 @given(st.permutations(("item", "failure rate", "remarks", "own")), st.data())
 def test_any_order_gives_the_same_records(order: list[str], data: st.DataObject) -> None:
     rows = data.draw(

@@ -23,8 +23,17 @@ def leaves(part: Any, names: Names = _NONE) -> dict[str, Leaf]:
     for field in fields(part):
         if field.name not in _LEFT_OUT:
             known = _NONE if field.name in _TEXTS else names
-            found.update(_pieces(field.name.replace("_", " "), getattr(part, field.name), known))
+            for path, leaf in _pieces(field.name.replace("_", " "), getattr(part, field.name), known):
+                found[_free(path, found)] = leaf
     return found
+
+
+def _free(path: str, taken: Mapping[str, Leaf]) -> str:
+    """The path; of a second cause from the same fault, say, with its number."""
+    number = 2
+    while path in taken and f"{path} ({number})" in taken:
+        number += 1
+    return f"{path} ({number})" if path in taken else path
 
 
 def _pieces(path: str, value: Any, names: Names) -> Iterator[tuple[str, Leaf]]:
@@ -75,6 +84,9 @@ def _row(rule: Rule, names: Names) -> str:
 
 def _of_cause(cause: Cause, names: Names) -> Iterator[tuple[str, Leaf]]:
     source = names.get(cause.source, cause.source)
+    if len(cause.responses) > 1:
+        cases = (f"when {_words(response.when, names)}" for response in cause.responses)
+        yield f"{source}, order of the cases", "; ".join(cases)
     for response in cause.responses:
         when = f", when {_words(response.when, names)}" if response.when else ""
         for state, chances in response.gives.items():

@@ -74,6 +74,9 @@ class _Reader:
             ratios = self._without_ratios(records, rates)
         elif one_rate:
             self._judge_sum(records, ratios)
+        else:
+            item = records[0].cells["item"].text
+            self.notes.append(f"{item}: its rows name several failure rates; each is taken times its own ratio")
         return [
             self._product(record, rate, ratio)
             for record, rate, ratio in zip(records, rates, ratios, strict=True)

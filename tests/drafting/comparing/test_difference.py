@@ -105,6 +105,26 @@ def test_the_order_of_rows_counts_that_of_conditions_does_not() -> None:
     assert difference(model_of(two), model_of(other)).nothing
 
 
+def test_the_order_of_cases_counts_and_no_second_cause_is_overlooked() -> None:
+    head = (
+        "model: odd\ntitle: odd\nsubject: generic\nconditions: {motor: {values: [stopped, running, fast]}}\n"
+    )
+    head += "components: {a: {faults: {x: {rate: 1e-4}}}}\nindications: {light: {kind: light, reads: q}}\n"
+    head += "quantities:\n  q:\n    levels: [normal, low]\n    causes:\n"
+    one, two = (
+        "{when: {motor: [stopped, running]}, gives: {low: 0.2}}",
+        "{when: {motor: [running, fast]}, gives: {low: 0.4}}",
+    )
+    cases = model_of(f"{head}      - {{fault: a.x, cases: [{one}, {two}]}}\n")
+    swapped = model_of(f"{head}      - {{fault: a.x, cases: [{two}, {one}]}}\n")
+    assert [said.what for said in difference(cases, swapped).said] == ["a.x, order of the cases"]
+    row = "      - {{fault: a.x, gives: {{low: {0}}}}}\n"
+    single, double = model_of(head + row.format(0.5)), model_of(head + row.format(0.3) + row.format(0.5))
+    other = model_of(head + row.format(0.1) + row.format(0.5))
+    assert not difference(single, double).nothing and not difference(double, other).nothing
+    assert [figure.old for figure in difference(double, other).figures] == [0.3]
+
+
 def test_the_top_and_the_flow() -> None:
     found = changed(
         ("  - [pump, filter]\n", ""), ('version: "0.1"', 'version: "0.2"\nflight_hours_at_risk: 50')
