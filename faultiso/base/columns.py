@@ -146,8 +146,11 @@ class _Known:
             self._words[column.name] = frozenset().union(*map(_words, column.titles))
 
     def named(self, cell: Cell) -> str:
-        """The column of a head, "" if it is none. What is in brackets counts beside a word of its column only:
-        "repair time (hours)" is no column of hours, "part failure rate (lambda p), 10^-6" is one of rates."""
+        """The column of a head, "" if it is none.
+
+        What is in brackets counts beside a word of its column only: "repair time (hours)" is no column of
+        hours, "part failure rate (lambda p), 10^-6" is one of rates.
+        """
         found = next((self._names[key] for key in _keys(cell.text) if key in self._names), "")
         if found:
             return found

@@ -14,7 +14,7 @@ from dataclasses import replace
 from typing import Any
 
 from faultiso.base.columns import InColumns, Record, in_columns, plain_text
-from faultiso.base.problems import Problem, Where
+from faultiso.base.problems import InvalidModel, Problem, Where
 from faultiso.base.sheets import Bounds, Cell, parse_sheet
 from faultiso.base.text import one_line
 from faultiso.learning.gathered import MOST_HOURS, MOST_PLACES, Gathered, Key, refuse_heads
@@ -40,6 +40,10 @@ class Pieces:
         cells = parse_sheet(self._head, gathered.file, CELLS).head
         self._width = len(cells)
         at = {cell.column: place for place, cell in enumerate(cells)}
+        for head in table.heads.values():
+            if head.line != self._start or head.column not in at:
+                message = "in a history as long as this all heads stand in one line; these take several"
+                raise InvalidModel((Problem("column", head.where(gathered.file), message),))
         self._places = {name: at[cell.column] for name, cell in table.heads.items()}
         sign = self._separator = max(",;\t", key="".join(self._head.split('"')[::2]).count)
         cell = rf'(?:"(?:[^"]|"")*+"[ ]*|[^"{sign}]*)'
@@ -98,7 +102,7 @@ class Pieces:
         import pandas
 
         hours_at = self._places["hours"]
-        frame = frame[frame.ne("").any(axis=1) & ~frame[0].str.startswith("#")]
+        frame = frame[frame.ne("").any(axis=1) & ~frame[0].str.lstrip().str.startswith("#")]
         hours = pandas.to_numeric(frame[hours_at], errors="coerce")
         sure = hours.between(0, MOST_HOURS) & frame[hours_at].str.fullmatch(r"[0-9]+(\.[0-9]*)?")
         for number in frame.index[~sure]:

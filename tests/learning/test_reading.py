@@ -57,6 +57,24 @@ SLIPS = {
 }
 
 
+@pytest.mark.parametrize(
+    "heads",
+    [
+        "hours,complaint,,result\n,,found,",
+        'hours,complaint,"found\n",result',
+        "hours,,found,result\n,complaint,,",
+    ],
+)
+def test_heads_of_a_long_history_stand_in_one_line(heads: str) -> None:
+    with pytest.raises(InvalidModel, match="all heads stand in one line"):
+        in_pieces(f"{heads}\n100,gauge=low,pump.worn,rectified\n")
+
+
+def test_a_remark_among_the_rows_of_a_long_history_is_no_row() -> None:
+    rows = "hours,complaint,found,result\n100,gauge=low,pump.worn,rectified\n #mine,x,y,z\n #mine,x,y,z\n"
+    assert counts(in_pieces(rows)) == counts(at_once(rows)) and len(counts(at_once(rows))) == 1
+
+
 @pytest.mark.parametrize("slip", SLIPS)
 @pytest.mark.parametrize("read", [at_once, in_pieces])
 def test_a_slip_sets_one_row_aside(slip: str, read) -> None:  # type: ignore[no-untyped-def]

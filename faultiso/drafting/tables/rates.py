@@ -76,7 +76,7 @@ class _Reader:
             self._judge_sum(records, ratios)
         else:
             item = records[0].cells["item"].text
-            self.notes.append(f"{item}: its rows name several failure rates; each is taken times its own ratio")
+            self.notes.append(f"{item}: its rows name several failure rates; each times its own ratio")
         return [
             self._product(record, rate, ratio)
             for record, rate, ratio in zip(records, rates, ratios, strict=True)

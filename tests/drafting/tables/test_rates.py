@@ -88,4 +88,4 @@ def test_what_is_refused(tmp_path: Path, rows: str, told: str) -> None:
 
 def test_several_rates_of_an_item_beside_ratios_are_told(tmp_path: Path) -> None:
     found = table(tmp_path, "item,mode,ratio,rate\na,b,0.5,4e-6\na,c,0.9,3e-7\n")
-    assert found.notes == ("a: its rows name several failure rates; each is taken times its own ratio",)
+    assert found.notes == ("a: its rows name several failure rates; each times its own ratio",)
