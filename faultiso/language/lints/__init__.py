@@ -15,7 +15,7 @@ from faultiso.model.system import Model
 Lint = Callable[[Model], Iterable[Problem]]
 
 #: what every reasoning relies on; judged whenever a model is read
-ESSENTIAL = ("cycle", "chances", "default_row")
+ESSENTIAL = ("cycle", "certain", "chances", "default_row")
 
 #: what a writer wants to know; judged by a full check
 THOROUGH = (
