@@ -46,6 +46,8 @@ def rank_command(
     limit = figure("--seconds", seconds, 0, 600)
     reasoner = load_model(model)
     belief = belief_of(reasoner, observe, settings, situation, others)
+    if not settings and not situation:
+        _tell_start(belief, [said for said in observe or () if "@" not in said])
     advice = Advisor(belief).advise(with_looks=SITUATIONS_JUDGED)
     if limit > 0:
         advice = _further(belief, advice, limit)
@@ -54,6 +56,20 @@ def rank_command(
     else:
         show(ranking_page(belief, advice))
     return None
+
+
+def _tell_start(belief: Belief, here: list[str]) -> None:
+    """Nobody said in which conditions these readings were seen: say which were taken."""
+    from faultiso.base.text import wrap
+    from faultiso.cli.streams import columns_of, say
+
+    model = belief.model
+    if not here or not model.conditions:
+        return
+    of_start = (s.title for s in model.situations.values() if {**model.start, **s.values} == model.start)
+    start = next(of_start, "the first value of each condition")
+    sentence = f"Taken as seen at the start: {start}. Seen elsewhere? --situation, or a reading @SITUATION."
+    say("\n".join(wrap(sentence, columns_of(sys.stderr))))
 
 
 def _further(belief: Belief, advice: Advice, seconds: float) -> Advice:

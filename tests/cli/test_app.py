@@ -366,3 +366,13 @@ def test_help_names_what_is_taken_and_no_types_of_python(
     assert run([*words, "--help"]) == 0
     told = capsys.readouterr().out
     assert not re.search(r"<(str|path|list|float|int)|list\[", told)
+
+
+def test_rank_says_in_which_conditions_readings_were_taken(capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["rank", "workshop-power-cart", "--observe", "low_pressure_light=lit"]
+    for more, told in (([], True), (["--situation", "at_pressure"], False), (["--set", "mains=on"], False)):
+        assert run([*words, *more]) == 0
+        err = " ".join(capsys.readouterr().err.split())
+        assert ("Taken as seen at the start: parked, mains off." in err) is told
+    assert run(["rank", "workshop-power-cart", "--observe", "low_pressure_light=lit@at_pressure"]) == 0
+    assert "Taken as seen" not in capsys.readouterr().err
