@@ -57,14 +57,18 @@ class Memory:
 
     def mending(self, state: State, repair: str) -> Mending | None:
         key = self._position(state)
-        judge = lambda: mending_at(self._desk(state, key), repair)  # noqa: E731
-        return self._judged(f"mending {repair} {key}", judge, mending_of)
+        return self._judged(
+            f"mending {repair} {key}", lambda: mending_at(self._desk(state, key), repair), mending_of
+        )
 
     def told(self, before: State, after: State) -> str:
         first, second = self._position(before), self._position(after)
         count = after.deeds[-1].readings
-        judge = lambda: told_at(self._desk(before, first), self._desk(after, second))  # noqa: E731
-        return self._judged(f"told {count} {first} {second}", judge, told_of)
+        return self._judged(
+            f"told {count} {first} {second}",
+            lambda: told_at(self._desk(before, first), self._desk(after, second)),
+            told_of,
+        )
 
     def desk(self, model: Model) -> Desk:
         """A desk of the model whose reasoner stays awake."""
