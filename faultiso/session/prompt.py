@@ -120,6 +120,12 @@ def _searched(line: str, offer: Offer) -> Pick | Choices | None:
 
 
 def _nothing_fits(line: str, offer: Offer) -> str:
+    fewer = line.rpartition(" ")[0]
+    several = search(fewer, offer.things) if fewer else ()
+    if len(several) > 1:
+        shown = "; ".join(one_line(thing.title, 40) for thing in several[:3])
+        more = " and more" if len(several) > 3 else ""
+        return f'"{one_line(fewer, 40)}" fits {len(several)} things: {shown}{more}. More letters, please.'
     titles = tuple(thing.title for thing in (*offer.choices, *offer.things))
     close = nearest(line, (*titles, *offer.commands))
     hint = f" Nearest: {one_line(close, 60)}." if close else ""

@@ -74,6 +74,15 @@ def test_what_is_on_the_list_and_elsewhere_is_found_once() -> None:
     assert understand("cau", Offer(choices=(CAUTION,), things=(CAUTION,))) == Pick(CAUTION)
 
 
+def test_an_outcome_behind_letters_that_fit_several_says_so() -> None:
+    slip = understand("pressure low", TASK)
+    assert slip == Slip(
+        '"pressure" fits 23 things: pressure 1; pressure 2; pressure 3 and more. More letters, please.'
+    )
+    assert isinstance(understand("wobble low", TASK), Slip)
+    assert understand("caution low", TASK) != slip  # one thing is no choice of several
+
+
 def test_a_slip_costs_one_sentence() -> None:
     slip = understand("preshure 1", TASK)
     assert isinstance(slip, Slip)
