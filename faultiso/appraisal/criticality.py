@@ -4,7 +4,8 @@ Of a mode: Cm = beta * alpha * lambda * t. Of an item in one severity class: Cr,
 that class. A model states the rate of each fault, which is alpha * lambda of its unit, and as severity the
 worst that the fault may lead to; beta, the chance that it does lead there, is no figure of a model and
 taken as 1.
-The probability level of a fault is by its share in the probability that anything at all fails in the time.
+The standard's probability levels go by the share of a mode in the failure probability of its item. Here the
+item is the whole system of the model: within one unit every single fault would be of level A.
 """
 
 from __future__ import annotations
@@ -82,7 +83,8 @@ def item_numbers(modes: Iterable[tuple[str, float]]) -> dict[str, float]:
 
 
 def level(share: float) -> str:
-    """The level of a mode by its share of the failure probability of the item; a limit is below."""
+    """The level of a mode by its share of the failure probability of the item, here the whole model; what is
+    just at a limit is of the lower level."""
     return next((name for name, least in LEVELS.items() if share > least), "E")
 
 
