@@ -51,6 +51,15 @@ def test_likelihoods_and_ranks_by_hand() -> None:
     assert sum(band.number * band.stated for band in found.bands) == pytest.approx(stated.sum())
 
 
+def test_hours_without_a_row_count_by_all_rates() -> None:
+    """Two rows in 1,000 hours with 100 at risk each: nothing came up in 800 hours."""
+    model = rig()
+    rows = (Counted(row(model, proved("pump.worn"), gauge="low"), 2),)
+    rates = sum(fault.rate for fault in model.faults.values())
+    assert fit(model, Evidence(rows, 1000.0)).quiet == pytest.approx(-800 * rates / 2)  # of a row
+    assert fit(model, Evidence(rows, 0.0)).quiet == 0
+
+
 def test_a_unit_stands_where_its_best_fault_stands() -> None:
     model = rig()
     rows = (Counted(row(model, Finding("proved", (), ("pump",)), gauge="low"), 1),)
