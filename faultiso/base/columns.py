@@ -67,7 +67,9 @@ def in_columns(sheet: Sheet, columns: Sequence[Column]) -> InColumns:
     places, more, problems = _placed(head, known, sheet.file)
     problems += _missing(head, places, more, columns, sheet.file)
     last = max((place for place, cell in enumerate(head) if cell.text), default=0)
-    problems += [found for row in rows[at + 1 :] for found in _too_long(row, last, sheet.file)]
+    nameless = [place for place in range(last) if place >= len(head) or not head[place].text]
+    for row in rows[at + 1 :]:
+        problems += (*_too_long(row, last, sheet.file), *_without_head(row, nameless, sheet.file))
     records = [_record(row, places, more, names) for row in rows[at + 1 :]]
     heads = {name: head[place] for name, place in places.items()}
     return InColumns(sheet.file, heads, tuple(records), tuple(rows[:top]), (*sheet.problems, *problems))
@@ -210,6 +212,14 @@ def _too_long(row: Row, last: int, file: str) -> Iterator[Problem]:
         shown = one_line(cell.text, 40)
         message = f'"{shown}" stands beyond the last column; put a text that holds a separator in quotes'
         yield Problem("cells", cell.where(file), message)
+
+
+def _without_head(row: Row, nameless: Sequence[int], file: str) -> Iterator[Problem]:
+    for place in nameless:
+        if place < len(row) and row[place].text:
+            shown = one_line(row[place].text, 40)
+            message = f'"{shown}" stands in a column without a head; expected a head, or nothing'
+            yield Problem("head", row[place].where(file), message)
 
 
 def _record(row: Row, places: Mapping[str, int], more: Mapping[str, int], names: Sequence[str]) -> Record:

@@ -91,7 +91,8 @@ def test_options(capsys: Capture) -> None:
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (("from-fmea", "lift.csv", "--to", "lift.csv"), "ends in .yaml"),
+        (("from-fmea", "lift.csv", "--to", "lift.csv"), "that file is read here"),
+        (("from-fmea", "lift.csv", "--to", "other.csv"), "ends in .yaml"),
         (("from-fmea", "none.csv", "--to", "a.yaml"), "cannot be read"),
         (("from-fmea", "lift.csv", "--to", "a.yaml", "--decimal", "dot"), "--decimal is point or comma"),
         (("from-fmea", "lift.csv", "--to", "a.yaml", "--rate", "many"), "--rate is a number"),

@@ -184,11 +184,15 @@ def _severity(cell: Cell, file: str, problems: list[Problem]) -> str:
     """The class by its word; "" for an empty cell."""
     text = plain_text(cell)
     found = _CLASS.fullmatch(text)
-    if found:
+    named = {each for each in SEVERITIES.values() if each in text.casefold()}
+    others = re.findall(r"\b(?:IV|I{1,3}|[1-4])\b", text, re.IGNORECASE)
+    if found and len(others) == 1:
         number = found[1].upper()
-        return SEVERITIES[_NUMBERS.get(number, number)]
+        severity = SEVERITIES[_NUMBERS.get(number, number)]
+        if not named - {severity}:
+            return severity
     word = text.split(" ")[0].casefold().rstrip(",.;:")
-    if word in SEVERITIES.values() or not _said(text):
+    if (not found and word in SEVERITIES.values()) or not _said(text):
         return word if _said(text) else ""
     expected = "I to IV, or catastrophic, critical, marginal, minor"
     near = nearest(word, SEVERITIES.values())

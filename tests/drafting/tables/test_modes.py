@@ -141,3 +141,14 @@ def test_files_that_are_no_tables(tmp_path: Path) -> None:
     with pytest.raises(UsageError, match="failure-modes table cannot be read"):
         read_modes(tmp_path / "none.csv", Rates())
     assert "a NUL byte, the first of 2" in refusals(tmp_path, f"{HEAD}\npu\0mp\0,worn,,1,1e-6,\n")[0]
+
+
+@pytest.mark.parametrize("said", ["4 catastrophic", "II/III", "IV - critical", "1 or 2"])
+def test_a_severity_that_says_two_things_is_refused(tmp_path: Path, said: str) -> None:
+    (told,) = refusals(tmp_path, f"item,mode,severity,rate\na,b,{said},1e-6\n")
+    assert "is no severity class" in told
+
+
+def test_a_text_without_a_head_is_told(tmp_path: Path) -> None:
+    (told,) = refusals(tmp_path, "item,,mode,rate\na,IMPORTANT WORDS,b,1e-6\n")
+    assert told.startswith('shop.csv:2:3: "IMPORTANT WORDS" stands in a column without a head')
