@@ -111,10 +111,12 @@ def test_a_folder_is_sealed_whole_and_only_if_all_is_valid(capsys: Capture, plac
 
 def test_a_file_that_is_no_pack_is_never_written_over(capsys: Capture, place: Path) -> None:
     shutil.copy(SMALL, place / "small.yaml")
-    words = ("seal", place / "small.yaml", "--out", place / "small.yaml", "--key-file", place / "key")
-    _, err = called(capsys, *words, code=2)
-    assert "a file that is no pack stands there" in err
-    assert (place / "small.yaml").read_bytes() == SMALL.read_bytes()
+    shutil.copy(SMALL, place / "other.yaml")
+    for name, told in (("other", "a file that is no pack stands there"), ("small", "that file is read here")):
+        words = ("seal", place / "small.yaml", "--out", place / f"{name}.yaml", "--key-file", place / "key")
+        _, err = called(capsys, *words, code=2)
+        assert told in " ".join(err.split())
+        assert (place / f"{name}.yaml").read_bytes() == SMALL.read_bytes()
     before = sealed(place).read_bytes()
     called(capsys, "seal", SMALL, "--out", place / "exam.pack", "--key-file", place / "key")
     assert (place / "exam.pack").read_bytes() != before
