@@ -7,7 +7,7 @@ other visits are added to the next order.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -17,9 +17,9 @@ from numpy.typing import NDArray
 
 from faultiso.base.problems import UsageError
 from faultiso.learning.conjugate import Gamma
-from faultiso.learning.figures import Figure, figures, with_values
+from faultiso.learning.figures import Figure, figures, levels_together, with_values
 from faultiso.learning.orders import CREW, SHOP, Order, Rows, Said
-from faultiso.learning.problem import Strength, prior_of
+from faultiso.learning.problem import NO_ROW, Strength, prior_of
 from faultiso.learning.rows import Finding
 from faultiso.model.expected import expected
 from faultiso.model.system import Model
@@ -69,14 +69,28 @@ class Synthetic:
 def drawn_truth(model: Model, strength: Strength, seed: int) -> dict[Figure, float]:
     """Figures drawn from the priors that learning starts from."""
     random = np.random.default_rng([seed, 1])
-    found = {}
-    for figure in figures(model)[0]:
+    found: dict[Figure, float] = {}
+    listed = figures(model)[0]
+    together = {figure: some for some in levels_together(listed) for figure in some}
+    for figure in listed:
         prior = prior_of(figure, strength)
-        if isinstance(prior, Gamma):
+        if figure in found:
+            continue
+        if figure in together:
+            found.update(_drawn_levels(together[figure], strength, random))
+        elif isinstance(prior, Gamma):
             found[figure] = float(random.gamma(prior.events, 1.0 / prior.hours))
         else:
             found[figure] = float(np.clip(random.beta(prior.yes, prior.no), 1e-12, 1 - 1e-12))
     return found
+
+
+def _drawn_levels(levels: Sequence[Figure], strength: Strength, random: Generator) -> dict[Figure, float]:
+    """Levels of one cause share in one draw: Dirichlet, of which each prior is a margin."""
+    counts = [strength.rows * figure.value for figure in levels]
+    usual = max(strength.rows - sum(counts), 0.0)
+    drawn = random.dirichlet([*counts, usual] if usual > NO_ROW else counts)
+    return {figure: float(np.clip(p, 1e-12, 1 - 1e-12)) for figure, p in zip(levels, drawn, strict=False)}
 
 
 def synthetic(

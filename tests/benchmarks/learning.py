@@ -29,7 +29,7 @@ from faultiso.learning.synthetic import BIASES, Bias, drawn_truth, synthetic
 from faultiso.learning.wording import HEADS
 from faultiso.learning.writing import history_rows
 from faultiso.model.system import Model
-from tests.learning.shop import evidence, rig
+from tests.learning.shop import evidence, levelled, rig
 
 SIZES = (20, 50, 200, 500)
 HISTORIES, FIXED, BIASED = 1000, 200, 60
@@ -147,6 +147,7 @@ def main() -> None:
     histories = int(sys.argv[1]) if len(sys.argv) > 1 else HISTORIES
     model = rig()
     coverage(model, histories)
+    coverage(levelled(), histories)
     fixed(model, min(FIXED, histories))
     biased(model, min(BIASED, histories))
     million(model, MILLION)

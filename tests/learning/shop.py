@@ -58,6 +58,12 @@ def rig() -> Model:
     return read(RIG)
 
 
+def levelled(strengths: str = "low: 0.5, none: 0.3") -> Model:
+    """The rig with a cause that gives one of several levels."""
+    text = RIG.replace("levels: [normal, low]", "levels: [normal, low, none]")
+    return read(text.replace("gives: {low: 0.8}", f"gives: {{{strengths}}}"))
+
+
 def rig_file(folder: Path) -> Path:
     path = folder / "rig.yaml"
     path.write_text(RIG, encoding="utf-8", newline="\n")

@@ -12,7 +12,7 @@ from faultiso.learning.problem import Problem, Strength
 from faultiso.learning.rows import Evidence
 from faultiso.learning.sharing import shared
 from faultiso.learning.synthetic import drawn_truth, synthetic
-from tests.learning.shop import RIG, evidence, read, rig
+from tests.learning.shop import evidence, levelled, rig
 
 STEP = 1e-3
 
@@ -53,8 +53,7 @@ def test_each_round_goes_up() -> None:
 @pytest.mark.parametrize("seed", range(3))
 def test_levels_of_one_cause_share_one_draw(strengths: str, seed: int) -> None:
     """The step of each round leads to the top of the height, also where levels leave nothing to the usual one."""
-    text = RIG.replace("levels: [normal, low]", "levels: [normal, low, none]")
-    model = read(text.replace("gives: {low: 0.8}", f"gives: {{{strengths}}}"))
+    model = levelled(strengths)
     biases = {"unproved": 1.0, "unmentioned": 1.0}
     rows = evidence(synthetic(model, 120, seed, None, biases), model)  # type: ignore[arg-type]
     found, rounds = Problem(model, rows, Strength()), [0]

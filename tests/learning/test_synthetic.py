@@ -12,11 +12,12 @@ from faultiso.language.load import read_model
 from faultiso.language.shipped import find_model
 from faultiso.learning.figures import figures
 from faultiso.learning.learn import learn
-from faultiso.learning.synthetic import BIASES, Bias, Synthetic, _Shop, synthetic
+from faultiso.learning.problem import Strength
+from faultiso.learning.synthetic import BIASES, Bias, Synthetic, _Shop, drawn_truth, synthetic
 from faultiso.learning.wording import TOLD, understood
 from faultiso.learning.writing import history_rows, truth_record
 from faultiso.model.system import Model
-from tests.learning.shop import evidence, read, rig
+from tests.learning.shop import evidence, levelled, read, rig
 from tests.learning.test_history import MOTOR
 
 ROWS = 1500
@@ -41,6 +42,20 @@ def test_only_checks_that_can_be_made_from_there_are_made() -> None:
             shop.rows.made_at(model.checks[name], here)  # UsageError if it cannot be
     possible = [shop.rows.can_be_made(check, here) for here, _ in places for check in model.checks.values()]
     assert not all(possible) and any(possible)
+
+
+def test_levels_that_share_in_one_draw_never_come_to_over_one() -> None:
+    model = levelled("low: 0.6, none: 0.4")
+    drawn_levels = [
+        [
+            value
+            for figure, value in drawn_truth(model, Strength(), seed).items()
+            if figure.source == "pump.worn"
+        ]
+        for seed in range(200)
+    ]
+    assert all(len(values) == 2 and sum(values) <= 1 + 1e-9 for values in drawn_levels)
+    assert np.mean(drawn_levels, axis=0) == pytest.approx([0.6, 0.4], abs=0.03)
 
 
 @pytest.mark.parametrize("one_fault", [False, True])
