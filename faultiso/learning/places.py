@@ -9,7 +9,7 @@ import codecs
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_CEILING, Decimal
 from pathlib import Path
 
 from faultiso.language.nodes import ListNode, MapNode, Node, Word
@@ -19,6 +19,7 @@ from faultiso.learning.figures import Figure, levels_together
 
 _LINE_END = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
 _MARK = codecs.BOM_UTF8
+_LAST_PLACE = Decimal("0.001")  # of every figure from 0.01 on, as it is written
 
 
 @dataclass(frozen=True)
@@ -93,11 +94,12 @@ def _at_most_one(proposed: Mapping[Figure, float]) -> dict[Figure, float]:
     """The levels of a cause, each rounded as it is written, may come to over 1: the largest gives way."""
     found = dict(proposed)
     for together in levels_together(list(proposed)):
-        shown = {figure: float(written(found[figure], "0.1")) for figure in together}
-        over = sum(shown.values()) - 1.0
+        shown = {figure: Decimal(written(found[figure], "0.1")) for figure in together}
+        over = sum(shown.values()) - 1
         if over > 0:
             largest = max(together, key=shown.__getitem__)
-            found[largest] = round(shown[largest] - over, 6)
+            steps = (over / _LAST_PLACE).to_integral_value(ROUND_CEILING)
+            found[largest] = float(shown[largest] - steps * _LAST_PLACE)
     return found
 
 
