@@ -18,7 +18,7 @@ from faultiso.model.parts import SEVERITIES, SeverityClass
 from faultiso.model.system import Model
 from faultiso.network.ground import prior
 
-#: levels with the share from which on a mode is of that level, the most probable first
+#: levels with the share above which a mode is of that level, the most probable first
 LEVELS: Mapping[str, float] = {"A": 0.20, "B": 0.10, "C": 0.01, "D": 0.001, "E": 0.0}
 CLASSES: tuple[SeverityClass, ...] = tuple(SEVERITIES.values())
 

@@ -58,6 +58,13 @@ def test_a_greater_share_is_never_of_a_lower_level(share: float) -> None:
     assert all(share <= LEVELS[name] for name in LEVELS if name < found)
 
 
+@pytest.mark.parametrize(
+    ("limit", "above", "at"), [(0.2, "A", "B"), (0.1, "B", "C"), (0.01, "C", "D"), (0.001, "D", "E")]
+)
+def test_what_is_just_at_a_limit_is_of_the_lower_level(limit: float, above: str, at: str) -> None:
+    assert (level(math.nextafter(limit, 1)), level(limit)) == (above, at)
+
+
 @given(st.lists(st.tuples(st.sampled_from(["minor", "marginal"]), st.floats(0, 1))))
 def test_the_number_of_an_item_is_the_sum_of_its_modes(modes: list[tuple[str, float]]) -> None:
     found = item_numbers(modes)

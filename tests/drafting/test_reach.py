@@ -88,3 +88,17 @@ def test_what_is_remembered_is_in_reach_after_it() -> None:
     assert ("smell", 0) not in rows
     rows, _ = rows_reached(model, [model.start, {"motor": "running"}])
     assert ("smell", 0) in rows
+
+
+def test_behind_a_row_that_may_match_the_next_is_still_in_reach() -> None:
+    """Only a row that matches whatever is wrong ends the rows."""
+    model = model_of("""
+        components: {pump: {faults: {worn: {rate: 1e-5}}}}
+        quantities:
+          flow: {levels: [full, none], causes: [{fault: pump.worn, gives: {none: 0.5}}]}
+          heat:
+            levels: [cold, hot]
+            rules: [{when: {flow: none}, then: hot}, {when: {flow: [full, none]}, then: cold}, {then: hot}]
+    """)
+    rows, _ = rows_reached(model, [model.start])
+    assert rows == {("heat", 0), ("heat", 1)}

@@ -104,6 +104,20 @@ def test_the_truth_explains_its_history_better() -> None:
     assert same.log_likelihood.mean == 0 and same.within[0].mean == 0
 
 
+def test_quiet_hours_that_two_rates_see_otherwise_widen_the_interval() -> None:
+    """Two alike rows: their difference is sure, that of the hours between them is not."""
+    model = rig()
+    more = with_values(model, {f: f.value * 2 for f in figures(model)[0] if f.of == "pump.seal"})
+    rows = (Counted(row(model, proved("pump.worn"), gauge="low"), 2),)
+    without = compare(fit(model, Evidence(rows, 0.0)), fit(more, Evidence(rows, 0.0))).log_likelihood
+    assert without.interval == pytest.approx((without.mean, without.mean))
+    shifted = compare(fit(model, Evidence(rows, 1000.0)), fit(more, Evidence(rows, 1000.0))).log_likelihood
+    by = -400 * 0.0005  # hours before each row, and the rate that is added
+    wide = 1.959964 * abs(by) / math.sqrt(2)
+    assert shifted.mean == pytest.approx(without.mean + by)
+    assert shifted.interval == pytest.approx((shifted.mean - wide, shifted.mean + wide))
+
+
 def test_stated_chances_come_true() -> None:
     """Of rows drawn from the model itself, in bands with enough statements."""
     model = rig()
