@@ -10,6 +10,7 @@ from faultiso.base.problems import Problem, Where
 from faultiso.model.system import Model
 from faultiso.report.counts import counted, sizes
 from faultiso.report.page import Block, Page, Snippet, Text
+from faultiso.report.pages.folding import folded
 
 if TYPE_CHECKING:
     from faultiso.belief.width import Width
@@ -37,9 +38,16 @@ def problems_page(
 
 
 def problem_blocks(problems: Sequence[Problem], texts: Mapping[str, str]) -> list[Block]:
-    """Each problem with the line that it is about, where the text of its file is there."""
+    """Each problem with the line that it is about, where the text of its file is there; what says the same
+    of many things once, with the places of the others."""
     lines = {name: _LINE_END.split(text) for name, text in texts.items()}
-    return [block for problem in problems for block in _problem(problem, lines)]
+    blocks: list[Block] = []
+    for told in folded(problems):
+        blocks += _problem(told.problem, lines)
+        if told.others:
+            also = ", ".join(" ".join(filter(None, other)) for other in told.others)
+            blocks.append(Text(f"The same of {len(told.others)} more: {also}.", indent=4))
+    return blocks
 
 
 def width_in_words(widths: Sequence[Width]) -> str:
