@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -150,7 +151,7 @@ class Record:
         close = nearest(key, self.fields)
         if isinstance(node, Word) and not node and not close:
             message = f'found a comma before "{key}"; a number is written with a point, such as 2.5'
-            if not key.isdigit():
+            if not re.fullmatch(r"[0-9]+([eE][-+]?[0-9]+)?", key):
                 message = f'"{key}" has no value; a text that has a comma in it needs quotes'
             reader.wrong("key", key.where, message)
             return None

@@ -149,6 +149,15 @@ def a_kind(kinds: tuple[str, ...]) -> str:
 _NUMBER = r"[-+]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][-+]?[0-9]+)?"
 
 
+def _number_meant(word: str) -> str:
+    """How a number with commas or blanks is to be written, for the end of a sentence, or ""."""
+    if re.fullmatch(r"[-+]?[0-9]{1,3}([, ][0-9]{3})+(\.[0-9]+)?", word):
+        return f"; write {re.sub('[, ]', '', word)} without a comma or a blank"
+    if re.fullmatch(r"[-+]?[0-9]+,[0-9]+([eE][-+]?[0-9]+)?", word):
+        return f"; a number is written with a point: {word.replace(',', '.')}"
+    return ""
+
+
 @dataclass(frozen=True)
 class Number:
     """A number written with digits, in a range; ``what`` names it in messages."""
@@ -160,9 +169,7 @@ class Number:
 
     def read(self, node: Node, reader: Reader) -> float | None:
         if not (isinstance(node, Word) and re.fullmatch(_NUMBER, node)):
-            hint = ""
-            if isinstance(node, Word) and re.fullmatch(r"[-+]?[0-9]{1,3}([, ][0-9]{3})+(\.[0-9]+)?", node):
-                hint = f"; write {re.sub('[, ]', '', node)} without a comma or a blank"
+            hint = _number_meant(node) if isinstance(node, Word) else ""
             example = "41" if self.whole else "2.5 or 1e-6"
             message = f"expected {self.what} such as {example}; found {found(node)}{hint}"
             reader.wrong("number", node.where, message)
