@@ -9,14 +9,15 @@ def nearest(word: str, names: Iterable[str]) -> str:
     """The valid name most like ``word``, or "" if none is like it; case, blanks and hyphens do not count."""
     from difflib import get_close_matches  # slips are rare: reading a right model does not wait for it
 
-    plain: dict[str, str] = {}
+    known: dict[str, str] = {}
     for name in names:
-        plain.setdefault(_plain(name), name)
-    found = get_close_matches(_plain(word[:80]), plain, n=1, cutoff=0.6)
-    return plain[found[0]] if found else ""
+        known.setdefault(plain(name), name)
+    found = get_close_matches(plain(word[:80]), known, n=1, cutoff=0.6)
+    return known[found[0]] if found else ""
 
 
-def _plain(word: str) -> str:
+def plain(word: str) -> str:
+    """The word with nothing of what does not count in a name: case, blanks, hyphens."""
     return word.strip().casefold().replace(" ", "_").replace("-", "_")
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 
-from faultiso.base.nearest import nearest
+from faultiso.base.nearest import nearest, plain
 from faultiso.base.numbers import Ambiguous, NotANumber, NotKnown, Understood, read_number
 from faultiso.base.problems import UsageError
 from faultiso.belief.evidence import Reading
@@ -43,10 +43,19 @@ def conditions_of(model: Model, settings: Mapping[str, str], situation: str = ""
 
 
 def sign_of(model: Model, name: str) -> Indication | Check:
+    """An indication or check by its name, or by its title where no other has it; UsageError else."""
     sign = model.indications.get(name) or model.checks.get(name)
-    if sign is None:
-        raise unknown("indication or check", name, [*model.indications, *model.checks])
-    return sign
+    return sign if sign is not None else _titled(model, name)
+
+
+def _titled(model: Model, name: str) -> Indication | Check:
+    signs: list[Indication | Check] = [*model.indications.values(), *model.checks.values()]
+    found = [sign for sign in signs if plain(name) in (plain(sign.name), plain(sign.title))]
+    if len(found) == 1:
+        return found[0]
+    called = {sign.title: sign.name for sign in signs} | {sign.name: sign.name for sign in signs}
+    close = called.get(nearest(name, called), "")
+    raise UsageError(f"no indication or check is called {name!r}" + (f"; nearest: {close}" if close else ""))
 
 
 def observed(

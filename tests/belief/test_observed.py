@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from faultiso.base.problems import UsageError
-from faultiso.belief.observed import conditions_of, observed
+from faultiso.belief.observed import conditions_of, observed, sign_of
 from faultiso.belief.reasoner import Reasoner
 
 from ..semantics import small
@@ -118,6 +118,22 @@ def test_a_doubtful_reading_lies_between_both_answers() -> None:
         mixed * worn("low") + (1 - mixed) * worn("normal")
     )
     assert prior == pytest.approx(low * worn("low") + (1 - low) * worn("normal"))
+
+
+def test_a_sign_may_be_called_by_its_title() -> None:
+    model = small.model("""
+        components: {pump: {faults: {worn: {rate: 0.2}}}}
+        indications:
+          lamp: {title: low-pressure light, kind: light, reads: pump.worn}
+          horn: {title: twin, kind: sound, reads: pump.worn}
+        checks:
+          test: {title: twin, minutes: 1, reads: pump.worn}
+    """)
+    assert sign_of(model, "Low pressure light").name == sign_of(model, "lamp").name == "lamp"
+    with pytest.raises(UsageError, match="no indication or check is called 'twin'"):
+        sign_of(model, "twin")  # two are called so
+    with pytest.raises(UsageError, match="nearest: lamp"):
+        sign_of(model, "low presure light")
 
 
 WRONG = {

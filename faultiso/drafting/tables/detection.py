@@ -3,8 +3,9 @@
 A method that ends in the name of a kind in brackets, "rush at the relief valve (sound)", or in "(check)", is
 that. Else one that names a test, an inspection, a measurement or the like is a check; else one that names a
 light, gauge, message, sound, button or trace is an indication of that kind. Anything else is a check.
-"METHOD: WHAT IT SHOWS" says what it shows. Where that is not said, a light is lit and a message shown, a
-gauge shows the effect on the next higher level, a check the local effect; where no effect is said, the mode.
+"METHOD: WHAT IT SHOWS" says what it shows, and so does a light that "goes out" or "is not lit". Where that is
+not said, a light is lit and a message shown, a gauge shows the effect on the next higher level, a check the
+local effect; where no effect is said, the mode.
 """
 
 from __future__ import annotations
@@ -28,6 +29,8 @@ _CHECKS = {
     "examine", "borescope", "swap",
 }  # fmt: skip
 _SAYS_KIND = re.compile(rf"(.*\S) *\(({'|'.join((*KINDS, 'check'))})\)", re.IGNORECASE)
+_DARK = "(?:(?:goes|going|stays|is|remains) +)?(?:out|off|dark|not lit|extinguished)"
+_LIGHT_OUT = re.compile(rf"(.*\b(?:light|lamp|led|lantern)),? +{_DARK}", re.IGNORECASE)
 _LONGEST_LEVEL = 60
 _USUAL = ("as usual", "usual", "nothing unusual", "as it should be")
 Named = Sequence[tuple[Mode, str]]  # each mode with the full name of its fault
@@ -42,12 +45,19 @@ def signs_of(named: Named, phases: dict[str, str], names: Names) -> tuple[tuple[
     methods: dict[str, list[tuple[Mode, str, str]]] = {}
     titles: dict[str, str] = {}
     for mode, fault in named:
-        for title, shows in mode.methods:
+        for said, means in mode.methods:
+            title, shows = _light_out(said, means)
             titles.setdefault(title.casefold(), title)
             methods.setdefault(title.casefold(), []).append((mode, fault, shows))
     signs = [_sign(titles[key], rows, phases, names) for key, rows in methods.items()]
     hidden = [(mode, fault) for mode, fault in named if not mode.methods]
     return (*signs, *_inspections(hidden, names, told)), tuple(told)
+
+
+def _light_out(method: str, shows: str) -> tuple[str, str]:
+    """The method and what it shows, of a light that goes out."""
+    found = None if shows else _LIGHT_OUT.fullmatch(method)
+    return (found[1], KINDS["light"][1]) if found else (method, shows)
 
 
 def kind_of_method(method: str) -> tuple[str, str]:
@@ -70,8 +80,9 @@ def _sign(method: str, rows: Sequence[tuple[Mode, str, str]], phases: dict[str, 
         level = spelt.setdefault(level.casefold(), level)
         when = tuple(phases[phase.casefold()] for phase in mode.phases) if phases else ()
         found.append((Effect(fault, level, STRENGTH, when), mode))
-    # a light that some fault keeps out is not out as usual
-    usual = next(word for word in (KINDS[kind][1] if kind else "", *_USUAL) if word and word not in spelt)
+    # a light that some fault keeps out is not out as usual; if nothing lights it, it is lit as usual
+    known = (KINDS[kind][1], other) if kind else ()
+    usual = next(word for word in (*known, *_USUAL) if word and word not in spelt)
     effects = tuple(effect for effect, _ in found)
     return Sign(_name(title, names), title, kind, (usual, *_by_severity(found)), effects, MINUTES)
 

@@ -72,6 +72,19 @@ def test_what_they_show_when_it_is_said(tmp_path: Path) -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    "said", ["power light goes out", "Power light, not lit", "power light off", "power light: out"]
+)
+def test_a_light_that_goes_out_is_lit_as_usual(tmp_path: Path, said: str) -> None:
+    (light,) = signs(tmp_path, f'breaker,open,,,,"{said}",,1e-6').values()
+    assert (light.title.casefold(), light.kind, light.levels) == ("power light", "light", ("lit", "out"))
+
+
+def test_a_light_whose_name_only_sounds_like_it_is_lit_by_its_fault(tmp_path: Path) -> None:
+    (light,) = signs(tmp_path, "pump,hot,,,,cut-out light,,1e-6").values()
+    assert (light.title, light.levels) == ("cut-out light", ("out", "lit"))
+
+
 @pytest.mark.parametrize("nothing", ["", "none", "N/A", "Not detected.", "-"])
 def test_what_nothing_detects_gets_an_inspection_and_is_told(tmp_path: Path, nothing: str) -> None:
     result, loaded = made(tmp_path, f"{HEAD}\npump,worn,,,,{nothing},,1e-6\n")
