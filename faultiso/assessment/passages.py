@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from faultiso.model.system import Model
 from faultiso.session.events import Event
-from faultiso.session.state import Deed, State, apply
+from faultiso.session.replaying import apply
+from faultiso.session.state import Deed, State
 from faultiso.session.undo import standing_events
 
 

@@ -12,7 +12,8 @@ from faultiso.model.system import Model
 from faultiso.network.timeline import Timeline
 from faultiso.session import events as kinds
 from faultiso.session.events import Event
-from faultiso.session.state import State, apply
+from faultiso.session.replaying import apply
+from faultiso.session.state import State
 
 
 class Answers:

@@ -18,8 +18,9 @@ from faultiso.model.system import Model
 from faultiso.session import events as kinds
 from faultiso.session.events import Event
 from faultiso.session.forgetting import shortened
+from faultiso.session.replaying import apply, replay
 from faultiso.session.search import Findable
-from faultiso.session.state import State, apply, replay
+from faultiso.session.state import State
 
 if TYPE_CHECKING:
     from faultiso.belief.belief import Belief

@@ -28,7 +28,7 @@ from faultiso.casebook.packs.key import Cost, key_of
 from faultiso.casebook.packs.sealing import seal
 from faultiso.session import events as kinds
 from faultiso.session.home import Home, keep_pack, kept_folder
-from faultiso.session.state import replay
+from faultiso.session.replaying import replay
 from tests.assessment.class_of import (
     BY_LUCK,
     CART,

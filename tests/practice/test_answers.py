@@ -15,7 +15,8 @@ from faultiso.practice.practice import Practice
 from faultiso.session import events as kinds
 from faultiso.session.answering import set_conditions
 from faultiso.session.desk import desk_at, events_of
-from faultiso.session.state import State, apply
+from faultiso.session.replaying import apply
+from faultiso.session.state import State
 from faultiso.session.undo import standing_events
 from faultiso.world.world import World
 from tests.practice.frame import CART, case_of, changed, gone_on_with, started

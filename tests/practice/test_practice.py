@@ -17,8 +17,8 @@ from faultiso.practice.terms import terms_of
 from faultiso.session import events as kinds
 from faultiso.session import words
 from faultiso.session.desk import Desk, Lines, events_of
+from faultiso.session.replaying import replay
 from faultiso.session.replies import Said, Warned
-from faultiso.session.state import replay
 from tests.practice.frame import (
     ALL_MODES,
     CART,

@@ -9,7 +9,8 @@ import pytest
 from faultiso.session import events as kinds
 from faultiso.session.desk import Desk, Lines, events_of
 from faultiso.session.events import Event
-from faultiso.session.state import State, Unreadable, apply, replay
+from faultiso.session.replaying import Unreadable, apply, replay
+from faultiso.session.state import State
 from faultiso.session.undo import standing_events, to_withdraw
 from tests.practice.frame import CART, case_of, started
 

@@ -13,8 +13,8 @@ from faultiso.language.shipped import shipped_models
 from faultiso.model.system import Model
 from faultiso.session.desk import events_of
 from faultiso.session.isolation import Isolation, Lines, begin
+from faultiso.session.replaying import replay
 from faultiso.session.replies import Said
-from faultiso.session.state import replay
 
 
 @cache

@@ -20,7 +20,7 @@ from faultiso.practice.apprentices.working import MOST_LINES, work
 from faultiso.session.desk import Lines, events_of
 from faultiso.session.home import Home, logs
 from faultiso.session.kept import kept_case
-from faultiso.session.state import replay
+from faultiso.session.replaying import replay
 from tests.practice.apprentices import shop
 
 SAMPLE = ("monday-morning", "red-light", "one-reset", "no-green", "boarding-noise", "first-taxi")
