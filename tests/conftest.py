@@ -14,17 +14,25 @@ from hypothesis import HealthCheck, settings
 GOLDEN = Path(__file__).parent / "golden"
 ROOT = Path(__file__).parent.parent
 
-# The machines that run this are shared: how long an example takes says nothing.
+# The machines that run this are shared: how long an example takes says nothing. Examples are the same in each run,
+# so that a change is judged by itself; new ones are looked for by --explore.
 settings.register_profile(
-    "faultiso", deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow]
+    "same", deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow], derandomize=True
 )
-settings.load_profile("faultiso")
+settings.register_profile("new", parent=settings.get_profile("same"), derandomize=False, print_blob=True)
+settings.load_profile("same")
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption(
         "--update-golden", action="store_true", help="write the golden files anew; then read the diff"
     )
+    parser.addoption("--explore", action="store_true", help="property tests look for new examples")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    if config.getoption("--explore"):
+        settings.load_profile("new")
 
 
 @pytest.fixture(autouse=True)
