@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from faultiso.base.notice import PRINTED
 from faultiso.base.text import clean, one_line
 from faultiso.report.page import Page
+from faultiso.report.templates import template
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -20,18 +21,7 @@ def page_html(page: Page) -> str:
 
 @cache
 def _template() -> Template:
-    from jinja2 import Environment, PackageLoader, StrictUndefined  # late: the first prompt does not need it
-
-    environment = Environment(
-        loader=PackageLoader("faultiso.report", ""),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
-    )
-    environment.filters.update(line=_line, kind=_kind, text=_text)
-    return environment.get_template("page.html.jinja")
+    return template("faultiso.report", "page.html.jinja", line=_line, kind=_kind, text=_text)
 
 
 def _kind(block: Any) -> str:

@@ -11,6 +11,7 @@ from faultiso.report.charts import sheets as paper
 from faultiso.report.charts import wording
 from faultiso.report.charts.chart import Chart
 from faultiso.report.charts.page import caution_lines, twig_words
+from faultiso.report.templates import template
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -68,14 +69,4 @@ def _step(chart: Chart, sheets: paper.Sheets, part: paper.Part, here: int) -> di
 
 @cache
 def _template() -> Template:
-    from jinja2 import Environment, PackageLoader, StrictUndefined  # late: the first prompt does not need it
-
-    environment = Environment(
-        loader=PackageLoader("faultiso.report.charts", ""),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
-    )
-    return environment.get_template("chart.html.jinja")
+    return template("faultiso.report.charts", "chart.html.jinja")
