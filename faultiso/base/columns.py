@@ -23,6 +23,7 @@ from faultiso.base.sheets import Cell, Row, Sheet
 from faultiso.base.text import one_line
 
 _HEADS_WITHIN = 30  # rows: a worksheet may have a title block above its heads
+_EITHER = re.compile("[1-9][0-9]{0,2},[0-9]{3}")  # thousands, or a fraction
 _FORMULA = ("=", "+", "-", "@", "|", "%", "#", "'")
 
 
@@ -46,13 +47,15 @@ class Record:
 
 @dataclass(frozen=True)
 class InColumns(WithProblems):
-    """``heads``: by name the cells of known columns that are there. ``before``: the rows above them."""
+    """``heads``: by name the cells of known columns that are there. ``before``: the rows above them.
+    ``decimal``: what parts fractions as far as the form of the sheet tells, see ``number_in``."""
 
     file: str
     heads: Mapping[str, Cell]
     records: tuple[Record, ...]
     before: tuple[Row, ...] = ()
     problems: tuple[Problem, ...] = ()
+    decimal: str = "."
 
 
 def in_columns(sheet: Sheet, columns: Sequence[Column]) -> InColumns:
@@ -72,7 +75,9 @@ def in_columns(sheet: Sheet, columns: Sequence[Column]) -> InColumns:
         problems += (*_too_long(row, last, sheet.file), *_without_head(row, nameless, sheet.file))
     records = [_record(row, places, more, names) for row in rows[at + 1 :]]
     heads = {name: head[place] for name, place in places.items()}
-    return InColumns(sheet.file, heads, tuple(records), tuple(rows[:top]), (*sheet.problems, *problems))
+    decimal = "?" if sheet.separator == ";" else "."  # semicolons: often where a comma parts fractions
+    problems = [*sheet.problems, *problems]
+    return InColumns(sheet.file, heads, tuple(records), tuple(rows[:top]), tuple(problems), decimal)
 
 
 def number_in(
@@ -80,14 +85,17 @@ def number_in(
 ) -> float | Problem:
     """The number in a cell in ``unit``, from ``low`` to ``high``, or what is wrong with it.
 
-    ``title``: the head of its column. ``decimal``: what parts fractions, "." or ",". "2,7" and a point where
-    commas part fractions are refused, since either may mean two things.
+    ``title``: the head of its column. ``decimal``: what parts fractions, "." or ",", or "?" if that is not
+    sure. "2,7" and a point where commas part fractions are refused, since either may mean two things; so is
+    "2,700" if it is not sure.
     """
     text, said = plain_text(cell), f'column "{one_line(title, 40)}"'
     if decimal == "," and "." in text:
         message = f'{said}: "{one_line(text, 40)}" has a point, but fractions are said to have a comma here'
         return Problem("number", cell.where(file), message)
     reading = read_number(text.replace(",", ".") if decimal == "," else text, unit)
+    if decimal == "?" and _EITHER.fullmatch(text):
+        reading = Ambiguous(f"Does {text} mean {text.replace(',', '.')} or {text.replace(',', '')}?", ())
     match reading:
         case Understood(value) if low <= value <= high and (unit or not reading.unit):
             return value

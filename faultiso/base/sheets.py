@@ -11,7 +11,7 @@ from __future__ import annotations
 import codecs
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from faultiso.base.bounded import read_bounded
@@ -57,12 +57,14 @@ Row = tuple[Cell, ...]
 
 @dataclass(frozen=True)
 class Sheet(WithProblems):
-    """The rows of a file in which something stands, the first one apart; ``problems`` are of its form."""
+    """The rows of a file in which something stands, the first one apart; ``problems`` are of its form,
+    ``separator`` the sign between its cells."""
 
     file: str
     head: Row
     rows: tuple[Row, ...]
     problems: tuple[Problem, ...] = ()
+    separator: str = ","
 
 
 def read_sheet(path: Path, what: str, columns: str, bounds: Bounds = SMALL) -> Sheet:
@@ -81,7 +83,7 @@ def read_sheet(path: Path, what: str, columns: str, bounds: Bounds = SMALL) -> S
     sheet = parse_sheet(text, file, bounds)
     if not sheet.head:
         raise _unusable(file, f'nothing stands in it; expected a first line "{columns}"')
-    return Sheet(sheet.file, sheet.head, sheet.rows, (*_told_latin(file, data, latin), *sheet.problems))
+    return replace(sheet, problems=(*_told_latin(file, data, latin), *sheet.problems))
 
 
 def decoded(data: bytes) -> tuple[str, bool]:
@@ -133,7 +135,7 @@ def parse_sheet(text: str, file: str = "", bounds: Bounds = SMALL) -> Sheet:
             rows.append(row)
         if len(rows) > bounds.rows + 1 or len(row) > bounds.cells:
             raise _unusable(file, f"more than {bounds.rows:,} rows or {bounds.cells} columns")
-    return Sheet(file, rows[0] if rows else (), tuple(rows[1:]), tuple(problems))
+    return Sheet(file, rows[0] if rows else (), tuple(rows[1:]), tuple(problems), separator)
 
 
 def _separator(text: str) -> str:

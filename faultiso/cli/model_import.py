@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 To = Annotated[Path, typer.Option("--to", metavar="FILE", help="The model to write, new, .yaml.")]
 Json = Annotated[bool, typer.Option("--json", help="One JSON document instead of text.")]
-_DECIMALS = {"point": ".", "comma": ","}
+_DECIMALS = {"": "", "point": ".", "comma": ","}
 
 
 def from_fmea(
@@ -31,7 +31,9 @@ def from_fmea(
     rate: Annotated[
         str, typer.Option("--rate", metavar="NUMBER", help="An hour, of modes for which none stands.")
     ] = "",
-    decimal: Annotated[str, typer.Option("--decimal", help="Fractions have a point or a comma.")] = "point",
+    decimal: Annotated[
+        str, typer.Option("--decimal", help="What parts fractions: point or comma.", show_default=False)
+    ] = "",
     json: Json = False,
 ) -> int:
     """A model from a failure-modes table with heads as in MIL-STD-1629A. Tells what is left out."""

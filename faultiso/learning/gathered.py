@@ -70,7 +70,7 @@ class Gathered:
         for problem in table.problems:
             self.wrong(problem)
         for record in table.records:
-            hours = _hours(record.cells["hours"], self.file)
+            hours = _hours(record.cells["hours"], table)
             if isinstance(hours, Problem):
                 self.wrong(hours)
             if isinstance(hours, Problem) or record.line in spoilt:
@@ -79,13 +79,13 @@ class Gathered:
                 self.add(tuple(plain_text(record.cells[name]) for name in TOLD), 1, hours, [record])
 
 
-def _hours(cell: Cell, file: str) -> float | Problem:
+def _hours(cell: Cell, table: InColumns) -> float | Problem:
     if cell.text.casefold() in ("", *NOT_KNOWN_WORDS):
         message = (
             'column "hours": the hours since the row before are missing; without them a row is set aside'
         )
-        return Problem("number", cell.where(file), message)
-    return number_in(cell, file, "hours", 0, MOST_HOURS)
+        return Problem("number", cell.where(table.file), message)
+    return number_in(cell, table.file, "hours", 0, MOST_HOURS, decimal=table.decimal)
 
 
 def refuse_heads(table: InColumns) -> None:

@@ -152,8 +152,7 @@ def _moved(table: InColumns, by: int) -> InColumns:
         return replace(found, where=replace(found.where, line=found.where.line + by))
 
     records = tuple(Record(record.line + by, moved(record.cells)) for record in table.records)
-    problems = tuple(problem(found) for found in table.problems)
-    return InColumns(table.file, table.heads, records, table.before, problems)
+    return replace(table, records=records, problems=tuple(problem(found) for found in table.problems))
 
 
 def _cleaned(text: str) -> str:

@@ -93,6 +93,7 @@ def test_numbers_are_read_to_the_last_digit(value: float) -> None:
     ("text", "decimal", "told"),
     [
         ("2,7", ".", "Does 2,7 mean 2.7 or 27? Write a point before fractions"),
+        ("2,700", "?", "Does 2,700 mean 2.700 or 2700? Write a point before fractions"),
         ("2.700", ",", '"2.700" has a point, but fractions are said to have a comma here'),
         ("=1+1", ".", 'found "=1+1". A number is wanted, or nk for not known. A formula is not worked out'),
         ("-2", ".", "expected a number from 0 to 1,000,000; found -2"),
@@ -105,6 +106,14 @@ def test_what_is_no_number_is_told_with_its_place(text: str, decimal: str, told:
     found = number(text, decimal=decimal)
     assert isinstance(found, Problem)
     assert str(found).startswith(f'a.csv:3:5: column "hours": {told}')
+
+
+@pytest.mark.parametrize(
+    ("text", "value"), [("12,700.5", 12700.5), ("1,234,567", 1234567), ("2.7", 2.7), ("27", 27)]
+)
+def test_where_semicolons_part_cells_only_what_may_be_either_is_asked_about(text: str, value: float) -> None:
+    assert number_in(Cell(text, 3, 5), "a.csv", "hours", 0, 1e9, decimal="?") == value
+    assert number(text, decimal=".") == value or value > 1e6
 
 
 def test_units_are_converted() -> None:

@@ -48,6 +48,7 @@ def file_of(folder: Path, data: bytes) -> Gathered:
 
 SLIPS = {
     "decimal comma": ("1;2,5;;;gauge=low;;;;", 'column "hours": Does 2,5 mean 2.5 or 25?'),
+    "thousands or a fraction": ("1;2,500;;;gauge=low;;;;", 'column "hours": Does 2,500 mean 2.500 or 2500?'),
     "formula": ("1,=1+1,,,gauge=low,,,,", "A formula is not worked out here"),
     "no number": ("1,many,,,gauge=low,,,,", 'found "many"'),
     "no hours": ("1,,,,gauge=low,,,,", "are missing"),

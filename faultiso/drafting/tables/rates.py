@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from faultiso.base.columns import InColumns, Record, number_in, plain_text
 from faultiso.base.problems import Problem
@@ -18,11 +18,12 @@ ROUNDED = 0.011  # by how much ratios that people rounded may miss 1 in sum
 @dataclass(frozen=True)
 class Rates:
     """``hours``: what rates are failures in, 0 = as their head says, else one hour. ``missing``: the rate an
-    hour of a mode without one, 0 = that is refused. ``decimal``: what parts fractions, "." or ","."""
+    hour of a mode without one, 0 = that is refused. ``decimal``: what parts fractions, "." or ",", "" = not
+    said."""
 
     hours: float = 0.0
     missing: float = 0.0
-    decimal: str = "."
+    decimal: str = ""
 
 
 def rates_of(
@@ -61,6 +62,7 @@ class _Reader:
     def __init__(self, table: InColumns, rates: Rates, problems: list[Problem]) -> None:
         self.table, self.rates, self.problems = table, rates, problems
         self.notes: list[str] = []
+        self.decimal = rates.decimal or table.decimal
 
     def of_item(self, records: Sequence[Record]) -> list[float]:
         """The rates of the modes of one item."""
@@ -120,15 +122,12 @@ class _Reader:
         if not plain_text(cell):
             return None
         hours = self.rates.hours or unit_of(head.text if head else "").hours
-        bare = number_in(cell, self.table.file, "failure rate", 0, 1e9, decimal=self.rates.decimal)
-        if isinstance(bare, float) and not hours:
-            return self._of_one_hour(cell, bare)
-        value = bare
-        if isinstance(bare, Problem):
-            value = number_in(cell, self.table.file, "failure rate", 0, 1, "per h", self.rates.decimal)
-        elif hours:
-            value = bare / hours
-        return self._taken(value)
+        bare = number_in(cell, self.table.file, "failure rate", 0, 1e9, decimal=self.decimal)
+        if isinstance(bare, float):
+            return bare / hours if hours else self._of_one_hour(cell, bare)
+        if any(sign.isalpha() for sign in plain_text(cell)):
+            bare = number_in(cell, self.table.file, "failure rate", 0, 1, "per h", self.decimal)
+        return self._taken(cell, bare)
 
     def _of_one_hour(self, cell: Cell, value: float) -> float | None:
         if value <= LARGEST_BARE:
@@ -147,13 +146,15 @@ class _Reader:
         unit, share = ("%", 0.01) if text.endswith("%") else ("", 1.0)
         most = 1.0 / share
         value = self._taken(
-            number_in(cell, self.table.file, "failure mode ratio", 0, most, unit, self.rates.decimal)
+            cell, number_in(cell, self.table.file, "failure mode ratio", 0, most, unit, self.decimal)
         )
         return None if value is None else value * share
 
-    def _taken(self, value: float | Problem) -> float | None:
+    def _taken(self, cell: Cell, value: float | Problem) -> float | None:
         if isinstance(value, Problem):
-            self.problems.append(value)
+            asked = "," in cell.text and not self.rates.decimal
+            hint = ", or say --decimal comma or point" if asked else ""
+            self.problems.append(replace(value, message=value.message + hint))
             return None
         return value
 

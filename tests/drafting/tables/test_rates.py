@@ -40,6 +40,9 @@ def test_units_in_cells_and_options(tmp_path: Path) -> None:
     assert rates(tmp_path, "failure rate", "a;b;;14 per million h") == pytest.approx([14e-6])
     assert rates(tmp_path, "failure rate", "a;b;;14", options=Rates(hours=1e6)) == pytest.approx([14e-6])
     assert rates(tmp_path, "failure rate", "a;b;;", options=Rates(missing=1e-6)) == [1e-6]
+    for decimal, value in ((",", 1.234e-6), (".", 1234e-6)):
+        said = Rates(1e6, decimal=decimal)
+        assert rates(tmp_path, "failure rate", "a;b;;1,234", options=said) == pytest.approx([value])
     comma = Rates(decimal=",")
     assert rates(tmp_path, "failure rate", "a;b;0,25;1,5e-6", "a;c;0,75;", options=comma) == pytest.approx(
         [0.375e-6, 1.125e-6]
@@ -61,6 +64,8 @@ def test_what_ratios_leave_is_told(tmp_path: Path) -> None:
     ("rows", "told"),
     [
         ("a;b;0.7;14", 'shop.csv:2:9: column "failure rate": 14 failures in how many hours?'),
+        ("a;b;1;1,234", 'column "failure rate": Does 1,234 mean 1.234 or 1234? Write a point'),
+        ("a;b;1;1,5e-6 per h", "or say --decimal comma or point"),
         ("a;b;0,7;1e-6", 'shop.csv:2:5: column "failure mode ratio": Does 0,7 mean 0.7 or 7?'),
         ("a;b;70;1e-6", 'shop.csv:2:5: column "failure mode ratio": expected a number from 0 to 1; found 70'),
         ("a;b;0.7;often", 'shop.csv:2:9: column "failure rate": found "often".'),
