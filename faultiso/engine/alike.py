@@ -27,7 +27,9 @@ from faultiso.network.network import Array
 FEW = 8  # classes up to which a product of matrices a class is quicker than one table for all columns
 LARGE_CODE = 1 << 40
 KEPT = 2  # batches whose messages are kept with the plan
+MOST_KEPT = 1 << 25  # bytes of a plan up to which anything is kept: a belief may have dozens of plans
 
+_NAME = "_alike"  # of what is kept with a plan
 Index = NDArray[np.intp]
 FIRST: Index = np.zeros(1, np.intp)
 _Key = tuple[object, ...]
@@ -53,6 +55,8 @@ def marginals(
         logs[block], found = _Run(plan, some, block.stop - block.start, told).marginals(tuple(result))
         for v in wanted:
             result[v][:, block] = found[v]
+    if _layout(plan).bytes > MOST_KEPT:
+        del plan.__dict__[_NAME]
     return logs, result
 
 
@@ -98,6 +102,10 @@ class _Sent:
     conditional: Array
     summed: dict[tuple[int, ...], Array] = field(default_factory=dict)
 
+    @property
+    def bytes(self) -> int:
+        return self.message.nbytes + self.conditional.nbytes + sum(t.nbytes for t in self.summed.values())
+
 
 @dataclass(frozen=True)
 class _Down:
@@ -120,9 +128,15 @@ class _Layout:
     sent: dict[int, dict[_Key, _Sent]] = field(default_factory=dict)
     numbers: Iterator[int] = field(default_factory=count)
 
+    @property
+    def bytes(self) -> int:
+        """Of all tables that are kept."""
+        sent = sum(each.bytes for of_clique in self.sent.values() for each in of_clique.values())
+        return sent + sum(table.nbytes for table in self.base)
+
 
 def _layout(plan: Plan) -> _Layout:
-    kept: _Layout | None = plan.__dict__.get("_alike")
+    kept: _Layout | None = plan.__dict__.get(_NAME)
     if kept is None:
         told: list[list[Told]] = [[] for _ in plan.cliques]
         constants: list[Told] = []
@@ -132,7 +146,7 @@ def _layout(plan: Plan) -> _Layout:
         for c, clique in enumerate(plan.cliques):
             if clique.parent >= 0:
                 children[clique.parent].append(c)
-        kept = plan.__dict__["_alike"] = _Layout(
+        kept = plan.__dict__[_NAME] = _Layout(
             base=tuple(products(plan)),
             told=tuple(map(tuple, told)),
             constants=tuple(constants),

@@ -61,16 +61,19 @@ def test_equals_plain_propagation_on_larger_trees(seed: int) -> None:
         np.testing.assert_allclose(found[v], plain.marginal(v), atol=1e-12)
 
 
-@given(networks(), st.integers(0, 2**32 - 1), st.sampled_from((1 << 40, 1)))
-@settings(max_examples=100, deadline=None)
-def test_batch_after_batch_on_one_plan(network: Network, seed: int, large: int) -> None:
-    """What is kept from other batches is used only where it is the same."""
+@given(
+    networks(), st.integers(0, 2**32 - 1), st.sampled_from((1 << 40, 1)), st.sampled_from((1 << 25, 400, 0))
+)
+@settings(max_examples=150, deadline=None)
+def test_batch_after_batch_on_one_plan(network: Network, seed: int, large: int, most: int) -> None:
+    """What is kept from other batches is used only where it is the same; of a large plan nothing is kept."""
     draw = np.random.default_rng(seed)
     count = len(network.names)
     told = [v for v in range(count) if draw.random() < 0.4]
     plan = compile_plan(network, given=told)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(alike, "LARGE_CODE", large)
+        patch.setattr(alike, "MOST_KEPT", most)
         for _ in range(5):
             known = {
                 v: draw.integers(0, network.cards[v], COLUMNS) if draw.random() < 0.6 else 0 for v in told
@@ -85,3 +88,5 @@ def test_batch_after_batch_on_one_plan(network: Network, seed: int, large: int) 
             np.testing.assert_allclose(logs, plain.log_evidence, rtol=1e-11, atol=1e-11)
             for v in range(count):
                 np.testing.assert_allclose(found[v], plain.marginal(v), atol=1e-12)
+            kept = vars(plan).get("_alike")
+            assert (kept is None and most < 1 << 25) or kept.bytes <= most
