@@ -10,6 +10,7 @@ from faultiso.assessment.verdict import Verdict, ended_otherwise
 from faultiso.base.figures import in_hundred, minutes_words
 from faultiso.casebook.case import Case
 from faultiso.model.system import Model
+from faultiso.session.ending import REFERRED
 from faultiso.session.state import State
 
 if TYPE_CHECKING:
@@ -35,6 +36,9 @@ def _found(
     if state.unrestored and state.end:
         yield "Put back everything that the work has changed before you leave it."
     yield from _early_removals(outcome, steps)
+    stopped = ended_otherwise(outcome.how) or outcome.how == REFERRED
+    if stopped and not outcome.right and not state.repairs and case.right_end == "rectified":
+        yield "You stopped before a cause was found: read on until one is, mend it and prove that it was it."
     if not outcome.right and not ended_otherwise(outcome.how):
         yield from _wrong_end(case, outcome)
     yield from _silent_looks(steps)

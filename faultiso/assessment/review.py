@@ -30,6 +30,11 @@ class Review:
     verdict: Verdict
     base: Desk = field(repr=False)
 
+    @property
+    def shirked(self) -> bool:
+        """Something was to be mended and nothing was repaired: what repairs are marked for was not shown."""
+        return self.case.right_end == "rectified" and not self.state.repairs
+
 
 def reviewed(
     case: Case,

@@ -22,18 +22,21 @@ IN_TITLE: dict[str, str] = {
     "": "",
 }
 
+#: what stands in every notice, and tells a file that this program wrote
+NOT_APPROVED = "not approved maintenance data"
+
 PRINTED = "Uncontrolled when printed."
 
 
 def short_notice(subject: Subject = "") -> str:
     """One line for the top of a screen: at most 75 columns."""
-    return f"training aid about {_ABOUT[subject]}; not approved maintenance data"
+    return f"training aid about {_ABOUT[subject]}; {NOT_APPROVED}"
 
 
 def full_notice(subject: Subject = "") -> str:
     """For the end of a session and for every file."""
     return (
-        f"Training aid about {_ABOUT[subject]}; not approved maintenance data. "
+        f"Training aid about {_ABOUT[subject]}; {NOT_APPROVED}. "
         "On a real aircraft: current approved data, local rules, licensed staff."
     )
 

@@ -6,10 +6,8 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from faultiso.base.bounded import read_bounded
 from faultiso.base.notice import full_notice
 from faultiso.base.problems import UsageError
-from faultiso.casebook.packs.envelope import BEGINS
 from faultiso.casebook.packs.header import About
 from faultiso.casebook.packs.key import Key
 from faultiso.casebook.packs.pack import Pack, SealedPack
@@ -23,14 +21,14 @@ if TYPE_CHECKING:
 
 
 def judge_target(out: Path) -> None:
-    """UsageError where a file stands that is no pack: a case must not be lost to a slip of the pen."""
-    if _is_there(out) and not read_bounded(out, len(BEGINS), "file that stands there").startswith(BEGINS):
-        raise UsageError(f"{out}: a file that is no pack stands there; name another one with --out.")
+    """UsageError where a file stands: neither case nor pack is to be lost to a slip of the pen."""
+    if _is_there(out):
+        raise UsageError(f"{out}: there is already a file of this name; nothing is written over it.")
 
 
 def _is_there(out: Path) -> bool:
     try:
-        return out.exists()
+        return out.is_file()
     except (OSError, ValueError):  # a name that no file can have: writing says so
         return False
 

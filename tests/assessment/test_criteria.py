@@ -114,8 +114,15 @@ def test_verification_and_record_look_at_every_repair(good: Review) -> None:
     case = replace(good.case, approved_data="29-30")
     elsewhere = replace(good, case=case, state=replace(good.state, repairs=(other,)))
     assert record(elsewhere, RUBRIC).share == RUBRIC.thresholds["data_only_named"]
-    nothing = replace(good, state=replace(good.state, repairs=()))
-    assert verification(nothing, RUBRIC).share is None and record(nothing, RUBRIC).share is None
+    nothing = replace(good, state=replace(good.state, repairs=()), verdict=replace(good.verdict, removed=()))
+    assert nothing.shirked and not good.shirked
+    for criterion in (evidence, verification, record):  # what was to be mended was not: nothing was shown
+        assert criterion(nothing, RUBRIC).share == 0.0
+    assert economy(nothing, RUBRIC).share is None
+    rightly = replace(nothing, case=replace(good.case, right_end="no fault found"))
+    for criterion in (evidence, verification, record):
+        assert criterion(rightly, RUBRIC).share is None
+    assert economy(rightly, RUBRIC).share is not None
 
 
 def test_economy_is_minutes_lost_over_the_best_way_each_step_once(good: Review) -> None:

@@ -93,7 +93,7 @@ def test_a_debrief_of_nothing_done() -> None:
     empty = debrief(reviewed(CASE, MODEL, events_of(worked().desk.log.entries), MEMORY))
     assert empty.steps == () and empty.verdict.how == "unfinished"
     assert {len(row) for row in empty.course.chances} == {1}
-    assert empty.lesson.startswith("Nothing")
+    assert empty.lesson.startswith("You stopped before a cause was found")
 
 
 def test_the_debrief_is_the_same_after_a_session_was_cut_and_gone_on_with() -> None:

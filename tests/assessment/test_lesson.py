@@ -83,7 +83,9 @@ def test_a_good_unit_that_was_likely_was_no_early_removal() -> None:
         ("refer", "rectified and verified", "stop and refer it"),
         ("deferred", "rectified and verified", "could be deferred"),
         ("rectified", "no fault found", "read in the conditions of the complaint"),
-        ("rectified", "referred", "prove the repair where the complaint was seen"),
+        ("rectified", "rectified and verified", "prove the repair where the complaint was seen"),
+        ("rectified", "referred", "You stopped before a cause was found"),
+        ("rectified", "handed over with open items", "You stopped before a cause was found"),
     ],
 )
 def test_a_wrong_end_has_its_sentence(right_end: str, how: str, part: str) -> None:
@@ -93,7 +95,7 @@ def test_a_wrong_end_has_its_sentence(right_end: str, how: str, part: str) -> No
 
 @pytest.mark.parametrize("how", ["unfinished", "handed over with open items"])
 def test_who_left_is_not_told_that_the_end_was_wrong(how: str) -> None:
-    assert told(replace(WRONG, how=how)).startswith("Nothing: each step")
+    assert told(replace(WRONG, how=how)).startswith("You stopped before a cause was found")
 
 
 # hazards that were to be named

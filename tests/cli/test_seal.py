@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from faultiso.base.problems import UsageError
 from faultiso.casebook.models import Models
 from faultiso.casebook.packs.header import About
 from faultiso.casebook.packs.key import Cost, key_in, key_of
@@ -20,6 +21,7 @@ from faultiso.casebook.packs.pack import open_pack
 from faultiso.casebook.packs.sealing import seal
 from faultiso.cli import streams
 from faultiso.cli.app import run
+from faultiso.cli.packs import judge_target
 from tests.casebook.frame import DARK, HERE, LAMP, SMALL
 
 Capture = pytest.CaptureFixture[str]
@@ -109,17 +111,20 @@ def test_a_folder_is_sealed_whole_and_only_if_all_is_valid(capsys: Capture, plac
     assert "2 cases: 1 valid, 1 not." in out and not (place / "exam.pack").exists()
 
 
-def test_a_file_that_is_no_pack_is_never_written_over(capsys: Capture, place: Path) -> None:
+def test_no_file_is_ever_written_over(capsys: Capture, place: Path) -> None:
     shutil.copy(SMALL, place / "small.yaml")
     shutil.copy(SMALL, place / "other.yaml")
-    for name, told in (("other", "a file that is no pack stands there"), ("small", "that file is read here")):
+    for name, told in (("other", "nothing is written over it"), ("small", "that file is read here")):
         words = ("seal", place / "small.yaml", "--out", place / f"{name}.yaml", "--key-file", place / "key")
         _, err = called(capsys, *words, code=2)
         assert told in " ".join(err.split())
         assert (place / f"{name}.yaml").read_bytes() == SMALL.read_bytes()
     before = sealed(place).read_bytes()
-    called(capsys, "seal", SMALL, "--out", place / "exam.pack", "--key-file", place / "key")
-    assert (place / "exam.pack").read_bytes() != before
+    _, err = called(capsys, "seal", SMALL, "--out", place / "exam.pack", "--key-file", place / "key", code=2)
+    assert "nothing is written over it" in " ".join(err.split())
+    with pytest.raises(UsageError, match="there is already a file of this name"):
+        judge_target(place / "exam.pack")  # however it is called
+    assert (place / "exam.pack").read_bytes() == before
 
 
 @pytest.mark.parametrize(

@@ -2,7 +2,8 @@
 
 Share = 1 - lost / (``minutes_for_all`` x the best way from the start). A step within 5 minutes or 10 % of
 the best loses nothing, nor does a step of the order that the case prescribes, nor one that "choice of
-checks" or "evidence before removal" has counted already.
+checks" or "evidence before removal" has counted already. Left out where something was to be mended and
+nothing was repaired: whoever stops early is not quick.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from faultiso.base.figures import minutes_words
 
 def economy(review: Review, rubric: Rubric) -> Mark:
     best = next((worth.best.expected_minutes for worth in review.worths if worth.best), 0.0)
-    if best <= 0:
+    if best <= 0 or review.shirked:
         return Mark("economy", None, (Reason("nothing to compare with"),))
     counted = {*wasted(review), *(unit.deed for unit in review.verdict.removed)}
     lost, reasons = 0.0, []

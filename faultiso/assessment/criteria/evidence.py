@@ -3,7 +3,7 @@
 For each unit that came off: full where nothing better could have been done from there (whatever the unit
 then proved to be); else by the belief in what the repair mends, from ``least_belief`` (nothing) to
 ``enough_belief`` (all), at most ``one_witness`` where a single sign spoke for it. The mean over the
-removals.
+removals. Nothing where something was to be mended and nothing was repaired.
 """
 
 from __future__ import annotations
@@ -26,6 +26,8 @@ def evidence(review: Review, rubric: Rubric) -> Mark:
         shares.append(share)
         if share < 1.0:
             reasons.append(_reason(review, passage, worth, unit.deed + 1))
+    if review.shirked:
+        return Mark("evidence", 0.0, (Reason("nothing was repaired: no cause was found"),))
     if not shares:
         return Mark("evidence", None, (Reason("no unit came off"),))
     return Mark("evidence", sum(shares) / len(shares), tuple(reasons))

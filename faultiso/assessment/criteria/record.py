@@ -1,8 +1,8 @@
 """Approved data: a reference named before invasive work, of the chapter that belongs to it.
 
 The mean over the repairs of: 1 where the reference names the expected chapter (or the case expects none),
-``data_only_named`` for another one, 0 for none. Left out where no repair was made. The text of the record
-is read by an instructor (write_up).
+``data_only_named`` for another one, 0 for none. Left out where no repair was made, nothing where one should
+have been. The text of the record is read by an instructor (write_up).
 """
 
 from __future__ import annotations
@@ -16,6 +16,8 @@ from faultiso.assessment.rubric import Rubric
 
 def record(review: Review, rubric: Rubric) -> Mark:
     repairs, expected = review.state.repairs, review.case.approved_data
+    if review.shirked:
+        return Mark("record", 0.0, (Reason("nothing was repaired: no approved data were needed"),))
     if not repairs:
         return Mark("record", None, (Reason("no invasive work was done"),))
     steps = [place for place, passage in enumerate(review.done) if passage.deed.what == "repair"]

@@ -3,7 +3,7 @@
 The mean over the repairs of: 1 where a proof was made as near to the complaint as can be brought about, 0.5
 where an inspection that belongs to it is missing, 0 where nothing was proved. A repair that was proved not
 to help counts as proved: to find that out is what a proof is for. A proof that passes covers all that was
-repaired before it.
+repaired before it. Nothing where something was to be mended and nothing was repaired.
 """
 
 from __future__ import annotations
@@ -18,6 +18,8 @@ NOT_INSPECTED = 0.5
 
 def verification(review: Review, rubric: Rubric) -> Mark:
     repairs = review.state.repairs
+    if review.shirked:
+        return Mark("verification", 0.0, (Reason("nothing was repaired: nothing was proved"),))
     if not repairs:
         return Mark("verification", None, (Reason("nothing was repaired"),))
     steps = [place for place, passage in enumerate(review.done) if passage.deed.what == "repair"]
