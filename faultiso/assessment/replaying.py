@@ -25,8 +25,18 @@ from faultiso.base.text import one_line
 
 
 def read_marks(path: Path) -> dict[str, Standing]:
-    """What stands of each session, by the last seal of its log. JournalError, MarksError."""
-    return replayed(path, read(path))
+    """What stands of each session, by the last seal of its log. JournalError, MarksError.
+
+    A file that ends within a line is refused: what it was cut from may have held more marks.
+    """
+    entries = read(path)
+    found = replayed(path, entries)
+    if not path.read_bytes().endswith(b"\n"):
+        raise MarksError(
+            f"{path.name}: its last line is cut off, so more may be missing after it. Go on from a whole "
+            f"copy; if you are sure that there was none, delete what stands after line {len(entries)}."
+        )
+    return found
 
 
 def replayed(path: Path, entries: Iterable[Entry]) -> dict[str, Standing]:

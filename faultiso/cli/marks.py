@@ -107,7 +107,9 @@ def confirm(
 def again(
     marks: File,
     folders: Folders = None,
-    rubric: Rubric = "default",
+    rubric: Annotated[
+        str, typer.Option("--rubric", help="Another rubric by its name, or a file.", show_default=False)
+    ] = "",
     corrected: Annotated[
         list[Path] | None,
         typer.Option("--case", metavar="FILE", help="A corrected case to grade by; may be given often."),
@@ -127,16 +129,43 @@ def again(
     if not by.strip() or not because.strip():
         raise UsageError("Grading again needs a reason and a name: --because TEXT --by WHO.")
     if bool(folders) == bool(withdraw):
-        raise UsageError("Name the folders of the logs, or a case with --withdraw CASE.")
+        both = ", not both" if folders else ""
+        raise UsageError(f"Name the folders of the logs, or a case with --withdraw CASE{both}.")
     with _opened(marks) as open_:
         if withdraw:
+            _refuse_unknown(open_, withdraw)
             found = withdrawn(open_, withdraw, because, by)
         else:
             handed_in = _with_corrected(_handed_in(folders, key_file), corrected or [])
-            with _grader(rubric) as (grader, digest):
+            with _grader(rubric or _last_rubric(open_)) as (grader, digest):
                 found = tuple(regraded(open_, handed_in, Again(grader, digest, because, by)))
     _show_again(found, roster, json)
     return NO if any(each.state == "not graded" for each in found) else DONE
+
+
+def _refuse_unknown(marks: Marks, case: str) -> None:
+    """UsageError for a case of which there are no marks."""
+    from faultiso.base.nearest import listed, nearest
+
+    cases = sorted({each.case for each in marks.standing.values()})
+    if case not in cases:
+        close = nearest(case, cases)
+        hint = f"; nearest: {close}" if close else f"; there are marks of {listed(cases, 'and')}"
+        raise UsageError(f'There are no marks of a case "{case[:40]}"{hint}.')
+
+
+def _last_rubric(marks: Marks) -> str:
+    """The shipped rubric by which all was graded last; UsageError where it was another, or several."""
+    from faultiso.assessment.rubric import SHIPPED, shipped_rubric
+
+    last = {(str(each.grade["rubric"]), each.digests["rubric"]) for each in marks.standing.values()}
+    if not last:
+        return "default"
+    name, digest = next(iter(last))
+    if len(last) == 1 and name in SHIPPED and shipped_rubric(name).digest == digest:
+        return name
+    names = ", ".join(sorted({name for name, _ in last}))
+    raise UsageError(f"Which rubric? It was graded by {names} before; say --rubric NAME or FILE.")
 
 
 def _opened(path: Path) -> Marks:

@@ -203,6 +203,32 @@ def test_another_rubric_moves_marks_and_asks_for_confirmation(room: Path, say: C
     assert states(room)["14"] == "proposed"
 
 
+def test_again_goes_on_with_the_rubric_that_was_used_last(room: Path, say: Callable[..., Said]) -> None:
+    why = ("--because", "x", "--by", "MK")
+    assert say("again", str(room / "monday"), "--rubric", "examination", *why)[0] == 0
+    names = {each.grade["rubric"] for each in read_marks(room / "marks.jsonl").values()}
+    code, out, _ = say("again", str(room / "monday"), *why)
+    assert code == 0 and "3 sessions: 0 moved, 3 the same" in out and names == {"examination"}
+    assert {each.grade["rubric"] for each in read_marks(room / "marks.jsonl").values()} == names
+    text = (Path(rubric.__file__).with_name("rubrics") / "default.yaml").read_text("utf-8")
+    (room / "own.yaml").write_text(text.replace("pass_mark: 60", "pass_mark: 61"), encoding="utf-8")
+    assert say("again", str(room / "monday"), "--rubric", str(room / "own.yaml"), *why)[0] == 0
+    code, _, err = say("again", str(room / "monday"), *why)
+    assert code == 2 and "Which rubric? It was graded by default before" in err
+
+
+def test_a_file_of_marks_that_was_cut_off_is_refused_and_left_alone(
+    room: Path, say: Callable[..., Said], capsys: pytest.CaptureFixture[str]
+) -> None:
+    marks = room / "marks.jsonl"
+    cut = marks.read_bytes()[:-20]
+    marks.write_bytes(cut)
+    code, _, err = say("confirm", "14", "--all", "--by", "MK")
+    assert code == 2 and "its last line is cut off" in err and marks.read_bytes() == cut
+    assert run(["grade", str(room / "monday"), "--marks", str(marks)]) == 2
+    assert "its last line is cut off" in " ".join(capsys.readouterr().err.split())
+
+
 def test_a_corrected_case_is_graded_by(room: Path, say: Callable[..., Said]) -> None:
     text = case_files()[CART].read_text("utf-8")
     (room / f"{CART}.yaml").write_text(
@@ -227,6 +253,9 @@ def test_a_case_is_withdrawn(room: Path, say: Callable[..., Said]) -> None:
         (("--because", "x", "--by", "MK"), "Name the folders"),
         ((".", "--by", "MK"), "--because TEXT"),
         ((".", "--because", "x"), "--by WHO"),
+        ((".", "--because", "x", "--by", "MK", "--withdraw", CART), "CASE, not both"),
+        (("--because", "x", "--by", "MK", "--withdraw", "hot-cat"), f'case "hot-cat"; nearest: {CART}'),
+        (("--because", "x", "--by", "MK", "--withdraw", "zzz"), f"there are marks of {CART}"),
         ((".", "--because", "x", "--by", "MK", "--rubric", "examinaton"), "nearest: examination"),
     ],
 )
