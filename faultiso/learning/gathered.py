@@ -11,7 +11,7 @@ from faultiso.base.problems import InvalidModel, Problem
 from faultiso.base.sheets import Cell
 from faultiso.learning.wording import COLUMNS, TOLD
 
-MOST_HOURS = 1e9
+MOST_HOURS = 1e7  # from one write-up to the next: more is a slip, and would take all rates down
 MOST_PLACES = 20  # of rows that say the same
 MOST_PROBLEMS = 1000  # that are listed; the others are counted
 

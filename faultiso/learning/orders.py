@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from faultiso.base.problems import UsageError
-from faultiso.belief.evidence import Reading
+from faultiso.belief.evidence import Reading, weights
 from faultiso.belief.observed import conditions_of, reading_of, sign_of
 from faultiso.learning.rows import NOT_SAID, Finding, Row
 from faultiso.model.effort import reach
@@ -60,6 +60,7 @@ class Rows:
         for when, said, draw in told:
             reading = reading_of(sign_of(self.model, said.sign), said.outcome, timeline.moments.index(when))
             if reading is not None:
+                weights(reading, sign_of(self.model, said.sign))  # UsageError if its number fits no level
                 readings.append(_drawn(reading, draw))
         return Row(timeline, tuple(dict.fromkeys(readings)), order.finding, bool(order.complaint))
 

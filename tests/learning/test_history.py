@@ -171,3 +171,17 @@ def test_two_models_are_judged_by_the_hours_of_the_rows_that_both_can_read(tmp_p
     renamed = read(RIG.replace("  puddle:", "  pool:"))
     first, second = load_beside(path, rig(), renamed).evidences
     assert (first.times, first.hours) == (second.times, second.hours) == (3, 1500.0)
+
+
+@pytest.mark.parametrize("sign", ["gauge", "port"])
+def test_a_number_that_fits_no_level_sets_its_row_aside(tmp_path: Path, sign: str) -> None:
+    column = f"{sign}=3000 psi,,," if sign == "gauge" else f"gauge=low,,{sign}=3000 psi,"
+    found = load(
+        tmp_path,
+        read(MOTOR),
+        f"1,50,at_work,,{column}pump,rectified",
+        "2,50,at_work,,gauge=low,,,pump,rectified",
+    )
+    assert (found.used, found.set_aside) == (1, 1)
+    (problem,) = found.problems
+    assert problem.where.line == 2 and "3000 psi fits no level" in problem.message

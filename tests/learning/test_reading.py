@@ -50,6 +50,10 @@ SLIPS = {
     "decimal comma": ("1;2,5;;;gauge=low;;;;", 'column "hours": Does 2,5 mean 2.5 or 25?'),
     "thousands or a fraction": ("1;2,500;;;gauge=low;;;;", 'column "hours": Does 2,500 mean 2.500 or 2500?'),
     "formula": ("1,=1+1,,,gauge=low,,,,", "A formula is not worked out here"),
+    "hours of a century": (
+        "1,1e8,,,gauge=low,,,,",
+        "expected a number from 0 to 10,000,000; found 100,000,000",
+    ),
     "no number": ("1,many,,,gauge=low,,,,", 'found "many"'),
     "no hours": ("1,,,,gauge=low,,,,", "are missing"),
     "less than nothing": ("1,-4,,,gauge=low,,,,", "expected a number from 0"),

@@ -71,7 +71,9 @@ def headlines(learnt: Learnt, history: History) -> Iterator[str]:
     hours = f"{learnt.hours:,.0f} fleet hours"
     told = sum(proposal.told for proposal in learnt.proposals)
     of = f"{told} of {len(learnt.proposals)} figures"
-    yield f"{counted(learnt.rows, 'row')} in {hours} tell of {of}. The model itself is not changed."
+    impossible = sum(row.times for row in learnt.impossible)
+    but = f", {impossible:,} impossible in this model left out," if impossible else ""
+    yield f"{counted(learnt.rows, 'row')}{but} in {hours} tell of {of}. The model itself is not changed."
 
 
 def proposals_table(proposals: Sequence[Proposal]) -> Table:
@@ -187,11 +189,12 @@ def _rows(learnt: Learnt, history: History, most: int) -> Iterator[Block]:
     yield Text(problems_said(history))
     if history.problems:
         yield problem_table(history.problems[: most or None])
+        yield from _more(history.problems, most)
     if learnt.impossible:
         lines = sorted(line for row in learnt.impossible for line in row.lines)
         number = sum(row.times for row in learnt.impossible)
         yield Text(
-            f"{counted(number, 'row')} are impossible in this model and set aside: line "
+            f"{_rows_that(number, 'is', 'are')} impossible in this model and set aside: line "
             f"{listed([str(line) for line in lines], 'and', limit=20)}.",
             apart=True,
         )
