@@ -71,10 +71,22 @@ def observed(
     readings = []
     for name, situation, answer in items:
         at = timeline.moments.index(moments[situation]) if situation else timeline.now
-        reading = reading_of(sign_of(model, name), answer, at)
+        sign = _in_place(sign_of(model, name))
+        reading = reading_of(sign, answer, at)
         if reading is not None:
             readings.append(reading)
     return timeline, tuple(readings)
+
+
+def _in_place(sign: Indication | Check) -> Indication | Check:
+    """UsageError for a check that swaps units: after it faults sit in other places than before."""
+    if isinstance(sign, Check) and sign.work.swaps:
+        pairs = " and ".join(f"{a} with {b}" for a, b in sign.work.swaps)
+        raise UsageError(
+            f"{sign.name} swaps {pairs}, and from then on faults sit elsewhere: that can be told only step "
+            "by step, in faultiso isolate"
+        )
+    return sign
 
 
 def _placed(name: str, answer: Answer) -> tuple[str, str, Answer]:

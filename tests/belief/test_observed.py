@@ -136,6 +136,17 @@ def test_a_sign_may_be_called_by_its_title() -> None:
         sign_of(model, "low presure light")
 
 
+def test_a_check_that_swaps_units_can_only_be_told_step_by_step() -> None:
+    """Read as if nothing had been swapped, it would speak for the very opposite."""
+    model = small.model("""
+        components: {a: {faults: {dead: {rate: 0.2}}}, b: {faults: {dead: {rate: 0.2}}}}
+        indications: {lamp: {kind: light, reads: a.dead}}
+        checks: {swap: {minutes: 5, reads: a.dead, swaps: [[a, b]]}}
+    """)
+    with pytest.raises(UsageError, match=r"swap swaps a with b, .* only step by step, in faultiso isolate"):
+        observed(model, {"swap": "present"}, model.start)
+
+
 WRONG = {
     "a sign that is not there": (
         {"presure_light": "lit"},
