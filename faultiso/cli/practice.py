@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import sys
 from collections.abc import Mapping
 from dataclasses import replace
@@ -12,6 +13,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from faultiso.base.problems import UsageError
+from faultiso.base.text import one_line
 from faultiso.cli.conversation import Sayer, talk
 from faultiso.cli.errors import DONE
 from faultiso.cli.isolate import Answers
@@ -65,7 +67,7 @@ def practice(
     from faultiso.session.home import home
 
     allowed = figure("--minutes", minutes, 0, 1440) * (1 + figure("--extra", extra, 0, 300) / 100)
-    terms = Terms(_mode(mode), candidate, allowed)
+    terms = Terms(_mode(mode), _number(candidate), allowed)
     console, place = open_console(answers), home()
     if pack is not None:
         return _worked(console, place, *_sealed(place, pack, key_file, case, terms), json)
@@ -93,6 +95,15 @@ def _sealed(
     assert loaded.case is not None and loaded.model is not None  # PackError otherwise
     keep_pack(place, sealed.digest, sealed.data)
     return loaded.case, loaded.model, replace(terms, pack=sealed.digest)
+
+
+def _number(candidate: str) -> str:
+    """UsageError for what may be a name: it would stand in the log for good."""
+    text = candidate.strip()
+    if text and not re.fullmatch("(?:[A-Za-z]{1,3}-?)?[0-9]{1,10}[A-Za-z]?", text):
+        shown = one_line(candidate, 40)
+        raise UsageError(f'--candidate is a number such as 14 or B7, never a name; found "{shown}".')
+    return text
 
 
 def _mode(text: str) -> Mode:

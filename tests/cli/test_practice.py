@@ -157,6 +157,10 @@ def masked(path: Path) -> dict[str, object]:
         (("practice", "hot-cart", "--mode", "quite"), "nearest: quiet"),
         (("practice", "hot-cart", "--answers", "no such file"), "can not be read"),
         (("practice", "hot-cart", "--minutes", "-1"), "--minutes"),
+        (("practice", "hot-cart", "--candidate", "Reed"), 'never a name; found "Reed"'),
+        (("practice", "hot-cart", "--candidate", "-5"), "never a name"),
+        (("practice", "hot-cart", "--candidate", "9" * 3000), "never a name"),
+        (("practice", "hot-cart", "--candidate", "\x1b[31m<script>{{ 1 }}\u202e"), "never a name"),
         (("practice", "models/workshop-power-cart.yaml"), "case"),
     ],
 )
@@ -200,14 +204,13 @@ def test_any_file_of_answers_is_taken_harmlessly(
 ) -> None:
     file = tmp_path / "a.txt"
     file.write_bytes(answers)
-    candidate = "\x1b[31m<script>{{ 1 }}\u202e" + "9" * 3000
     done = faultiso(
         "practice",
         "hot-cart",
         "--mode",
         mode,
         "--candidate",
-        candidate,
+        "B7",
         "--answers",
         str(file),
         FAULTISO_HOME=str(home),
