@@ -73,4 +73,9 @@ def points_words(grade: Grade, mark: Mark) -> str:
         return f"by hand, {grade.weights.get(mark.criterion, 0):g}"
     if mark.share is None:
         return "left out"
-    return f"{grade.points(mark):.0f} of {grade.out_of(mark):.0f}"
+    return f"{tenths(grade.points(mark))} of {tenths(grade.out_of(mark))}"
+
+
+def tenths(points: float) -> str:
+    """Points to a tenth, so that what is added up by hand comes to the same: "22.4", "20"."""
+    return f"{points:.1f}".removesuffix(".0")

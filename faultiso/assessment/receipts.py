@@ -121,11 +121,15 @@ def _judged(noted: Noted, logs: Sequence[HandedIn]) -> Compared:
     log = about[0]
     if not log.receipt:
         return Compared("different", who, f"{log.called} was altered and fits no receipt.", noted.line)
-    sentence = (
-        f"{log.called} has the receipt {log.receipt}; {noted.receipt} was handed in: the log "
-        "was gone on with, changed or exchanged after it."
-    )
+    why = "the log was gone on with, changed or exchanged after it"
+    if _misread(noted.receipt, log.receipt):
+        why = f"they differ in one character, so it was perhaps misread; if not, {why}"
+    sentence = f"{log.called} has the receipt {log.receipt}; {noted.receipt} was handed in: {why}."
     return Compared("different", who, sentence, noted.line)
+
+
+def _misread(noted: str, receipt: str) -> bool:
+    return len(noted) == len(receipt) and sum(a != b for a, b in zip(noted, receipt, strict=True)) == 1
 
 
 def _fits(noted: Noted, log: HandedIn) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from faultiso.assessment.feedback import TITLES, feedback, points_words
+from faultiso.assessment.feedback import TITLES, feedback, points_words, tenths
 from faultiso.assessment.grade import Grade, Mark, Reason
 from faultiso.base.notice import Subject
 from faultiso.report.page import Block, Column, Heading, Items, Page, Table, Text
@@ -35,7 +35,9 @@ def headline(grade: Grade) -> str:
         if m.by_hand
     ]
     who = grade.candidate or "nobody named"
-    out_of = f"proposed {grade.earned:.0f} of {grade.possible:.0f}, {grade.total:.0f} in 100, {passed}"
+    out_of = (
+        f"proposed {tenths(grade.earned)} of {tenths(grade.possible)}, {grade.total:.0f} in 100, {passed}"
+    )
     return f"{who}, {grade.case}: {'; '.join([out_of, *hand])}."
 
 
