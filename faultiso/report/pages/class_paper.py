@@ -175,9 +175,6 @@ def _trust(report: ClassReport) -> Iterator[Block]:
         )
         rows = tuple((p.who, p.case or "all", f"{p.proposed:.0f}", f"{p.instructor:.0f}") for p in found.far)
         yield Table(columns, rows, "ten points apart or more")
-    if found.missing:
-        left = ", ".join(f"{who} {case}".rstrip() for who, case in found.missing)
-        yield Text(f"Marks of the instructor without graded work: {left}.", apart=True)
 
 
 def _earlier(report: ClassReport) -> Iterator[Block]:

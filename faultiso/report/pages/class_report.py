@@ -9,6 +9,7 @@ from faultiso.assessment.classes.attention import First
 from faultiso.assessment.classes.people import sessions
 from faultiso.assessment.classes.report import ClassReport
 from faultiso.assessment.feedback import TITLES
+from faultiso.base.nearest import listed
 from faultiso.base.notice import Subject
 from faultiso.report.counts import counted
 from faultiso.report.page import Block, Column, Heading, KeyValues, Page, Table, Text
@@ -112,8 +113,11 @@ def trust_words(report: ClassReport) -> str:
         return "No mark of the instructor belongs to any work that was graded."
     value, note = found.kappa.value, f" ({found.kappa.note})" if found.kappa.note else ""
     agree = f"weighted kappa {value:.2f}{note}" if value is not None else f"agreement: {found.kappa.note}"
-    apart = "more" if found.difference >= 0 else "less"
+    apart = "higher" if found.difference >= 0 else "lower"
+    left = [f"{who} {case}".rstrip() for who, case in found.missing]
+    own = f" Own marks without graded work: {listed(left, 'and')}." if left else ""
     return (
-        f"Against the instructor's own {counted(len(found.pairs), 'mark')}: {agree}; "
-        f"{abs(found.difference):.1f} points {apart} on average."
+        f"Against the instructor's own {counted(len(found.pairs), 'mark')}: {agree}, in the bands "
+        f"{', '.join(found.bands)}; proposed marks are {abs(found.difference):.1f} points {apart} on "
+        f"average.{own}"
     )
