@@ -28,7 +28,9 @@ def new(
     from faultiso.cli.case_questions import Questions
     from faultiso.cli.console import Left, OutOfAnswers, open_console
 
-    if file is not None and (file.suffix != ".yaml" or file.exists()):
+    if file is not None and file.exists():
+        raise UsageError(f"{file}: there is already a file of this name; expected the name of a new one.")
+    if file is not None and file.suffix != ".yaml":
         raise UsageError(f"{file}: expected the name of a new file that ends in .yaml")
     console, known = open_console(answers), models()
     asked = Questions(Asker(console), known)

@@ -115,13 +115,19 @@ class Questions:
         from faultiso.session.words import fault_words
 
         faults = [Findable(f.name, fault_words(model, f.name), f.also) for f in model.faults.values()]
-        truth = list(dict.fromkeys(f.name for f in self._asker.some("What is wrong?", faults)))
+        truth: list[str] = []
+        for fault in self._asker.some("What is wrong?", faults):  # kept at once: who leaves here loses none
+            truth += [fault.name] if fault.name not in truth else []
+            self._hide(model, truth)
         if not truth:
             sure = self._asker.one(
                 "Then nothing is wrong?", _words("nothing is wrong", "leave it open"), proposed=2
             )
             if sure is None or sure.name != "nothing is wrong":
                 return
+            self._hide(model, truth)
+
+    def _hide(self, model: Model, truth: list[str]) -> None:
         self.values["truth"] = truth
         kinds = [*_KINDS[len(truth) : len(truth) + 1]]
         if any(model.faults[name].intermittent for name in truth):

@@ -166,6 +166,17 @@ def test_quit_keeps_what_was_said(capsys: Capture, story: Path, own_home: Path) 
     assert names == ["slow-under-load-2.yaml", "slow-under-load.yaml"]
 
 
+def test_what_is_wrong_is_kept_where_the_questions_are_left_there(
+    capsys: Capture, story: Path, tmp_path: Path
+) -> None:
+    begun = STORY.partition("pump worn\n")[0] + "pump worn\n"
+    for number, end in enumerate(("quit\n", "")):
+        story.write_text(begun + end, "utf-8")
+        path = tmp_path / f"left-{number}.yaml"
+        told(capsys, "new", str(path), "--answers", str(story), code=0 if end else 2)
+        assert "\ntruth: [pump.worn]" in path.read_text("utf-8")
+
+
 def test_slips_cost_a_sentence(capsys: Capture, story: Path, tmp_path: Path) -> None:
     slips = STORY.replace("\n5\ndisplay\n1,500\n", "\n99\nflying\n5\ndisplay\n99,999\nblue\n1,500\n")
     story.write_text(slips, "utf-8")
@@ -176,8 +187,8 @@ def test_slips_cost_a_sentence(capsys: Capture, story: Path, tmp_path: Path) -> 
 
 
 def test_a_file_that_is_there_is_not_asked_about(capsys: Capture, story: Path) -> None:
-    for path in (story, Path("case.txt")):
-        assert "new file that ends in .yaml" in told(capsys, "new", str(path), code=2)[1]
+    for path, said in ((story, "there is already a file of this name"), (Path("case.txt"), "ends in .yaml")):
+        assert said in " ".join(told(capsys, "new", str(path), code=2)[1].split())
 
 
 # from-workorder
