@@ -33,6 +33,8 @@ def _nobody(all_: Sequence[Standing], candidate: str, case: str) -> str:
         return "nothing was proposed yet."
     if candidate and candidate_key(candidate) not in map(candidate_key, numbers):
         return f'no candidate "{one_line(candidate, 40)}"; there are {listed(numbers, "and")}.'
+    if case in cases:
+        return f'no marks of "{case}" for this candidate.'
     close = nearest(case, cases)
     hint = f"; nearest: {close}" if close else ""
     return f'no marks of "{one_line(case, 60)}" for this candidate{hint}.'

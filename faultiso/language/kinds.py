@@ -170,7 +170,7 @@ class Number:
     def read(self, node: Node, reader: Reader) -> float | None:
         if not (isinstance(node, Word) and re.fullmatch(_NUMBER, node)):
             hint = _number_meant(node) if isinstance(node, Word) else ""
-            example = "41" if self.whole else "2.5 or 1e-6"
+            example = "41" if self.whole else "2.5 or 1e-6" if self.high > 1 else "0.02 or 1e-6"
             message = f"expected {self.what} such as {example}; found {found(node)}{hint}"
             reader.wrong("number", node.where, message)
             return None

@@ -71,9 +71,13 @@ class Sign:
         return tuple(dict.fromkeys(phase for effect in self.effects for phase in effect.phases))
 
 
+_INVENTED = "  # all minutes are invented"
+
+
 @dataclass(frozen=True)
 class Draft:
-    """``preface`` and ``ending``: comments at top and end, a paragraph each. ``phases``: name and title."""
+    """``preface`` and ``ending``: comments at top and end, a paragraph each. ``phases``: name and title.
+    ``timed``: the minutes of the checks are those of a table, not invented."""
 
     name: str
     title: str
@@ -84,6 +88,7 @@ class Draft:
     subject: Subject = "training_rig"
     author: str = ""
     one_fault: bool = False
+    timed: bool = False
     ending: tuple[str, ...] = ()
 
 
@@ -97,10 +102,8 @@ def draft_text(draft: Draft, schema: str) -> str:
         _section("components:", map(_component, draft.components)),
         _section(f"quantities:  # {usual}", map(_quantity, draft.signs)),
         _section("indications:", map(_indication, indications)),
-        _section("checks:  # all minutes are invented", map(_check, checks)),
-        _section(
-            "repairs:  # all minutes are invented", (_repair(part, proofs) for part in draft.components)
-        ),
+        _section(f"checks:{'' if draft.timed else _INVENTED}", map(_check, checks)),
+        _section(f"repairs:{_INVENTED}", (_repair(part, proofs) for part in draft.components)),
         _section("", map(_comment, draft.ending)),
     )
     head = [f"# yaml-language-server: $schema={schema}", *_comment(full_notice(draft.subject))]

@@ -42,6 +42,7 @@ def model_of_matrix(matrix: DependencyMatrix, file: str, name: str) -> Made:
         components=components,
         signs=tuple(signs),
         one_fault=True,
+        timed=True,
         ending=("Added, or not carried over:", *(f"- {sentence}" for sentence in told)) if told else (),
     )
     return Made(draft, tuple(told))

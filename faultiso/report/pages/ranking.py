@@ -108,7 +108,7 @@ def _leaders(belief: Belief) -> Table:
     leaders = [d for d in belief.diagnoses[:LEADERS] if d.probability >= WORTH_SHOWING]
     leaders = leaders or list(belief.diagnoses[:1])
     rows = [(faults_in_words(belief, d.faults), in_hundred(d.probability)) for d in leaders]
-    rest = 1.0 - sum(d.probability for d in leaders)
+    rest = max(1.0 - sum(d.probability for d in leaders), 0.0)
     rows.append(("every other set of faults", in_hundred(rest)))
     return Table((Column("Leading now"), Column("in 100", "number")), tuple(rows), "leading explanations")
 

@@ -65,7 +65,9 @@ def test_names_of_a_model_come_back() -> None:
     model = read_model(find_model("workshop-power-cart"))
     matrix = dependency_matrix(Reasoner(model).believe(situation="standing_by"))
     made = model_of_matrix(matrix, "cart.csv", "cart")
-    back = load_text(draft_text(made.draft, "s")).model
+    text = draft_text(made.draft, "s")
+    assert "\nchecks:\n" in text and "\nrepairs:  # all minutes are invented\n" in text
+    back = load_text(text).model
     assert back is not None and list(back.faults) == list(model.faults)
     assert [check.work.minutes for check in back.checks.values()][
         : len(matrix.checks)
