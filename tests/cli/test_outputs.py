@@ -63,8 +63,10 @@ def test_it_is_refused_and_nothing_is_written(
         ("rank", "rig.yaml", "--out="),
     ],
 )
-def test_anything_else_goes(words: tuple[str, ...]) -> None:
-    refuse_overwriting(words)
+def test_anything_else_goes(words: tuple[str, ...], folder: Path) -> None:
+    before = {path.name: path.read_bytes() for path in folder.iterdir()}
+    refuse_overwriting(words)  # no UsageError, and nothing is touched by judging
+    assert {path.name: path.read_bytes() for path in folder.iterdir()} == before
 
 
 def test_a_link_to_what_is_read_is_the_same_file(folder: Path) -> None:

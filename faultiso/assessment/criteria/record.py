@@ -17,7 +17,7 @@ from faultiso.assessment.rubric import Rubric
 def record(review: Review, rubric: Rubric) -> Mark:
     repairs, expected = review.state.repairs, review.case.approved_data
     if review.shirked:
-        return Mark("record", 0.0, (Reason("nothing was repaired: no approved data were needed"),))
+        return Mark("record", 0.0, (Reason("nothing was repaired, so no approved data were used"),))
     if not repairs:
         return Mark("record", None, (Reason("no invasive work was done"),))
     steps = [place for place, passage in enumerate(review.done) if passage.deed.what == "repair"]
