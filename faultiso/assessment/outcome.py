@@ -52,7 +52,8 @@ def outcome(
     case, model = review.case, review.model
     lost = wasted(review)
     units = dict.fromkeys(name.partition(".")[0] for name in case.truth)
-    repaired = dict.fromkeys(model.repairs[each.name].component for each in review.state.repairs)
+    repairs = [model.repairs[each.name] for each in review.state.repairs]
+    repaired = dict.fromkeys(repair.component for repair in repairs if repair.clears)  # a reset mends nothing
     return Outcome(
         grade=grade(review, rubric, session),
         case_title=case.title,

@@ -168,3 +168,10 @@ def test_a_proof_that_passes_covers_what_was_repaired_before_it(good: Review) ->
     for proof, share in (("passed", 1.0), ("", 0.0), ("failed", 0.5)):
         repairs = (replace(first, proof=""), replace(first, proof=proof))
         assert verification(replace(twice, state=replace(good.state, repairs=repairs)), RUBRIC).share == share
+
+
+def test_a_reset_mends_nothing_and_is_not_taken_for_a_repair_of_its_unit(good: Review) -> None:
+    reset = replace(good.state.repairs[0], name="reset_cutout")
+    assert good.model.repairs["reset_cutout"].component == "overheat_cutout"
+    only_reset = replace(good, state=replace(good.state, repairs=(reset,)))
+    assert outcome(good, RUBRIC).named and outcome(only_reset, RUBRIC).named == ()
